@@ -1,0 +1,59 @@
+// What each command does with what was typed. Options are plain values; main.cpp fills them.
+// Each command returns an exit code and throws kb::Error for bad input and for a failing machine.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace cli {
+
+enum ExitCode : int {
+  kDone = 0,
+  kNothing = 1,   // Nothing found, or nothing to attach.
+  kWrongUse = 2,
+  kBadInput = 3,
+};
+
+struct FindCommand {
+  std::string db, system, kind;
+  std::vector<std::string> words;
+  std::optional<int> built;
+  std::size_t most = 10;
+  bool why = false, json = false;
+};
+
+struct ReadCommand {
+  std::string db, id, reader, output;
+  bool json = false, html = false;
+};
+
+struct NoteCommand {
+  std::string db, file, output;
+  std::string from;             // text, jsonl, or empty: by the file's ending.
+  std::string column = "note";  // Of a JSON line's object.
+  std::string as = "text";      // text, markdown, json or jsonl.
+  std::optional<int> built;
+  bool why = false, brief = false, stamp = true, strip = false, refresh = false;
+};
+
+struct ListCommand {
+  std::string db, kind;
+  bool json = false;
+};
+
+struct AboutCommand {
+  std::string db;
+  bool json = false, advice = false;
+};
+
+int run_find(const FindCommand& command);
+int run_read(const ReadCommand& command);
+int run_note(const NoteCommand& command);
+int run_list(const ListCommand& command);
+int run_about(const AboutCommand& command);
+
+// Prints one line "letbe: MESSAGE" on standard error, made harmless for a terminal.
+void complain(const std::string& message);
+
+}  // namespace cli

@@ -1,0 +1,240 @@
+#include "indexer/corpus.h"
+
+#include <algorithm>
+#include <set>
+#include <tuple>
+#include <utility>
+
+#include "indexer/value_checks.h"
+
+namespace indexer {
+namespace {
+
+std::string stem_of(const std::string& relative) {
+  const std::size_t slash = relative.find('/');
+  return relative.substr(slash + 1, relative.rfind('.') - slash - 1);
+}
+
+std::vector<std::string> split_tabs(std::string_view line) {
+  std::vector<std::string> out(1);
+  for (const char c : line) {
+    if (c == '\t') {
+      out.emplace_back();
+    } else {
+      out.back() += c;
+    }
+  }
+  return out;
+}
+
+// One row of plan.tsv: id, kind, title, and what else helps the writers.
+void take_plan_row(const std::vector<std::string>& cells, Place place, Corpus& corpus,
+                   Problems& problems) {
+  const auto fault = [&](const std::string& message) {
+    problems.add(Rule::faulty_vocabulary, place, message);
+  };
+  if (cells.size() < 3 || cells[0].empty() || cells[2].empty())
+    return fault("a row without id, kind and title; separate them by tabs");
+  const Kind* kind = kind_by_name(cells[1]);
+  if (kind == nullptr) {
+    const Key& key = *key_by_name("kind");
+    return fault("unknown kind '" + cells[1] + "'" + or_nearest(cells[1], key.words, key.hint));
+  }
+  const auto [known, fresh] = corpus.plan.try_emplace(cells[0], Planned{cells[1], cells[2]});
+  if (!fresh && known->second.kind != cells[1])
+    fault("'" + cells[0] + "' is planned as " + known->second.kind + " already; keep one of them");
+  known->second.title = cells[2];
+}
+
+void take_plan(const SourceFile& file, Corpus& corpus, Problems& problems) {
+  const auto text = clean_text(file, problems);
+  if (!text) return;
+  std::set<std::string> seen;
+  int line = 0;
+  for (std::size_t at = 0; at < text->size();) {
+    const std::size_t end = std::min(text->find('\n', at), text->size());
+    const std::string row = text->substr(at, end - at);
+    at = end + 1;
+    const Place place{file.path, ++line};
+    const auto cells = split_tabs(row);
+    if (row.empty() || (line == 1 && cells[0] == "id")) continue;
+    if (!seen.insert(cells[0]).second)
+      problems.add(Rule::faulty_vocabulary, place,
+                   "'" + cells[0] + "' is planned twice; keep one of the rows");
+    take_plan_row(cells, place, corpus, problems);
+  }
+}
+
+std::optional<Value> read_yaml(const SourceFile& file, Problems& problems) {
+  const auto text = clean_text(file, problems);
+  return text ? parse_yaml(*text, {file.path, 1}, problems) : std::nullopt;
+}
+
+void take_version(const SourceFile& file, Corpus& corpus, Problems& problems) {
+  const auto value = read_yaml(file, problems);
+  if (!value) return;
+  ValueChecks checks(problems);
+  if (!checks.map("corpus.yaml", *value, {"version"}, {})) return;
+  if (const Value* version = value->find("version");
+      version != nullptr && checks.text("version", *version))
+    corpus.version = version->text;
+}
+
+// An empty value would reach the program as nothing at all.
+void refuse_empty_values(const Value& value, Problems& problems) {
+  if (value.kind == Value::Kind::null)
+    problems.add(Rule::faulty_vocabulary, value.place,
+                 "an empty value; write it, quote it (\"\", \"null\"), or take the entry out");
+  for (const Value& item : value.items) refuse_empty_values(item, problems);
+  for (const Member& member : value.members) refuse_empty_values(member.value, problems);
+}
+
+void take_vocabulary(const SourceFile& file, Corpus& corpus, Problems& problems) {
+  auto value = read_yaml(file, problems);
+  if (!value) return;
+  refuse_empty_values(*value, problems);
+  corpus.vocabulary.insert_or_assign(stem_of(file.relative), std::move(*value));
+}
+
+void override_front(Value& base, const Value& over) {
+  for (const Member& member : over.members) {
+    const auto place = std::find_if(base.members.begin(), base.members.end(),
+                                    [&](const Member& m) { return m.key == member.key; });
+    if (place != base.members.end()) {
+      *place = member;
+    } else {
+      base.members.push_back(member);
+    }
+  }
+}
+
+// The range [first, last) of `sections` that the level 2 heading at `first` opens.
+std::size_t group_end(const std::vector<Section>& sections, std::size_t first) {
+  std::size_t end = first + 1;
+  while (end < sections.size() && sections[end].level != 2) ++end;
+  return end;
+}
+
+void override_sections(std::vector<Section>& base, const std::vector<Section>& over) {
+  const auto at = [](auto& list, std::size_t i) {
+    return list.begin() + static_cast<std::ptrdiff_t>(i);
+  };
+  for (std::size_t i = 0; i < over.size();) {
+    const std::size_t end = group_end(over, i);
+    std::size_t old = 0;
+    while (old < base.size() && (base[old].level != 2 || base[old].heading != over[i].heading))
+      ++old;
+    if (old < base.size()) base.erase(at(base, old), at(base, group_end(base, old)));
+    base.insert(at(base, old), at(over, i), at(over, end));
+    i = end;
+  }
+}
+
+// Lays the files over each other in the order in which they come.
+class Assembler {
+ public:
+  explicit Assembler(Problems& problems) : problems_(problems) {}
+
+  void take(const SourceFile& file) {
+    const std::string folder = file.relative.substr(0, file.relative.find('/'));
+    if (file.relative == "plan.tsv") {
+      take_plan(file, corpus_, problems_);
+    } else if (file.relative == "corpus.yaml") {
+      take_version(file, corpus_, problems_);
+    } else if (folder == "vocabulary") {
+      take_vocabulary(file, corpus_, problems_);
+    } else if (const Kind* kind = kind_by_folder(folder)) {
+      take_page(file, *kind);
+    }
+  }
+
+  Corpus finish() {
+    std::sort(corpus_.pages.begin(), corpus_.pages.end(), [](const Page& a, const Page& b) {
+      return std::tie(a.kind, a.id) <
+             std::tie(b.kind, b.id);  // Kinds stand in one table, in order.
+    });
+    return std::move(corpus_);
+  }
+
+ private:
+  void take_page(const SourceFile& file, const Kind& kind) {
+    ++corpus_.page_files;
+    // Also true where the earlier file could not be read, so that one fault is told once.
+    const bool overrides = !seen_.insert(file.relative).second;
+    auto page = read_page(file, kind, !overrides, problems_);
+    if (!page) return;
+    const auto base = std::find_if(corpus_.pages.begin(), corpus_.pages.end(), [&](const Page& p) {
+      return p.id == page->id && p.kind == &kind;
+    });
+    if (base != corpus_.pages.end()) {
+      override_front(base->front, page->front);
+      override_sections(base->sections, page->sections);
+    } else if (!overrides) {
+      corpus_.pages.push_back(std::move(*page));
+    }
+  }
+
+  Problems& problems_;
+  Corpus corpus_;
+  std::set<std::string> seen_;  // Relative paths of the pages met.
+};
+
+bool has_file(const Sources& sources, std::string_view relative) {
+  return std::any_of(sources.begin(), sources.end(), [&](const SourceFolder& folder) {
+    return std::any_of(folder.files.begin(), folder.files.end(),
+                       [&](const SourceFile& file) { return file.relative == relative; });
+  });
+}
+
+void require_file(const Sources& sources, const std::string& relative, const char* holds,
+                  Problems& problems) {
+  if (sources.empty() || has_file(sources, relative)) return;
+  const std::string path = sources.front().path + "/" + relative;
+  problems.add(Rule::faulty_vocabulary, {path, 1}, std::string("missing file; it holds ") + holds);
+}
+
+void take_map(const Value& words, std::string_view key,
+              std::map<std::string, std::string, std::less<>>& into) {
+  const Value* map = words.find(key);
+  if (map == nullptr) return;
+  for (const Member& member : map->members)
+    if (member.value.is_text()) into.insert_or_assign(member.key, member.value.text);
+}
+
+}  // namespace
+
+Corpus assemble(const Sources& sources, Problems& problems) {
+  require_file(sources, "plan.tsv", "id, kind and title of every planned page", problems);
+  require_file(sources, "corpus.yaml", "the line 'version: \"2026.11\"'", problems);
+  Assembler assembler(problems);
+  for (const SourceFolder& folder : sources)
+    for (const SourceFile& file : folder.files) assembler.take(file);
+  return assembler.finish();
+}
+
+kb::WordRules word_rules(const Corpus& corpus) {
+  kb::WordRules rules;
+  const auto words = corpus.vocabulary.find("words");
+  if (words == corpus.vocabulary.end()) return rules;
+  take_map(words->second, "same", rules.same);
+  take_map(words->second, "spoken", rules.spoken);
+  for (Text& text : texts_under(words->second, "abbreviations"))
+    rules.abbreviations.push_back(std::move(text.text));
+  for (Text& text : texts_under(words->second, "negating-prefixes"))
+    rules.negating_prefixes.push_back(std::move(text.text));
+  return rules;
+}
+
+std::vector<SharedName> shared_names(const Corpus& corpus) {
+  std::vector<SharedName> out;
+  const auto file = corpus.vocabulary.find("shared-names");
+  if (file == corpus.vocabulary.end()) return out;
+  for (const Value& entry : file->second.items) {
+    SharedName shared{text_under(entry, "name"), {}, entry.place};
+    for (Text& id : texts_under(entry, "ids")) shared.ids.push_back(std::move(id.text));
+    out.push_back(std::move(shared));
+  }
+  return out;
+}
+
+}  // namespace indexer

@@ -1,0 +1,56 @@
+// One article file, read and checked by itself.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "indexer/problem.h"
+#include "indexer/schema.h"
+#include "indexer/yaml_value.h"
+
+namespace indexer {
+
+inline constexpr std::size_t kLargestPage = 64 * 1024;
+
+struct SourceFile {
+  std::string path;      // As named in messages: "articles/materials/x.md".
+  std::string relative;  // Within its folder: "materials/x.md".
+  std::string bytes;
+};
+
+// An article id that the text of a section names, as `an-id` or as a link.
+struct Mention {
+  std::string target;
+  Place place;
+};
+
+struct Section {
+  int level = 2;
+  std::string heading;
+  std::string body;    // Markdown below the heading, up to the next one, trimmed.
+  Place place;         // Of the heading.
+  bool plain = false;  // One paragraph, and its text is the markdown itself.
+  std::vector<Mention> mentions;
+};
+
+struct Page {
+  std::string id;              // The file's name without its ending.
+  const Kind* kind = nullptr;  // By its folder.
+  Value front;
+  std::vector<Section> sections;  // Level 2 and 3 in the order of the page.
+  Place end;                      // Its last line.
+};
+
+// The text of `file` with any byte-order mark taken off and line ends made "\n". Reports a file
+// that is not UTF-8 or holds control characters, and then returns nothing.
+std::optional<std::string> clean_text(const SourceFile& file, Problems& problems);
+
+// Reads and checks the page `file` of `kind` as far as that is possible without other files; `file`
+// must outlive the page. A page that only overrides another one (`whole` false) may leave out keys
+// and sections. Nothing when the file cannot be read as a page at all; that is reported.
+std::optional<Page> read_page(const SourceFile& file, const Kind& kind, bool whole,
+                              Problems& problems);
+
+}  // namespace indexer

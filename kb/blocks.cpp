@@ -1,0 +1,270 @@
+#include "kb/blocks.h"
+
+#include <algorithm>
+
+#include "kb/wording.h"
+
+namespace kb {
+namespace {
+
+constexpr std::string_view kStampMiddle = "; letbe corpus ";
+constexpr std::size_t kDigits = 8;
+
+std::string single_blanks(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    const bool blank = c == ' ' || c == '\n' || c == '\r' || c == '\t';
+    if (blank && (out.empty() || out.back() == ' ')) continue;
+    out += blank ? ' ' : c;
+  }
+  if (!out.empty() && out.back() == ' ') out.pop_back();
+  return out;
+}
+
+std::string digits_of(std::string_view paragraph) { return sha256_hex(single_blanks(paragraph), kDigits); }
+
+// One line with its bytes, and its text without line end, quote mark and emphasis.
+struct Line {
+  std::size_t begin = 0, end = 0, next = 0;
+  std::string_view text;
+};
+
+Line line_at(std::string_view note, std::size_t at) {
+  Line line;
+  line.begin = at;
+  const std::size_t found = note.find('\n', at);
+  line.next = found == std::string_view::npos ? note.size() : found + 1;
+  line.end = found == std::string_view::npos ? note.size() : found;
+  if (line.end > at && note[line.end - 1] == '\r' && found != std::string_view::npos) --line.end;
+  std::string_view t = note.substr(at, line.end - at);
+  if (t.starts_with("> ")) {
+    t.remove_prefix(2);
+    if (t.ends_with('\\')) t.remove_suffix(1);
+    if (t.starts_with("**") && t.ends_with("**") && t.size() >= 4) t = t.substr(2, t.size() - 4);
+    if (t.starts_with('`') && t.ends_with('`') && t.size() >= 2) t = t.substr(1, t.size() - 2);
+  }
+  line.text = t;
+  return line;
+}
+
+bool blank(std::string_view text) { return text.find_first_not_of(" \t\r") == std::string_view::npos; }
+
+// Reads a stamp line into `block`. False when the line is no stamp. `digits` gets its digits.
+bool read_stamp(std::string_view line, FoundBlock& block, std::string& digits) {
+  if (!line.starts_with('[') || !line.ends_with(']')) return false;
+  line = line.substr(1, line.size() - 2);
+  const std::size_t middle = line.find(kStampMiddle);
+  const std::size_t last = line.rfind("; ");
+  if (middle == std::string_view::npos || last == std::string_view::npos || last <= middle) return false;
+  digits = line.substr(last + 2);
+  if (digits.size() != kDigits || digits.find_first_not_of("0123456789abcdef") != std::string::npos) return false;
+  block.corpus_version = line.substr(middle + kStampMiddle.size(), last - middle - kStampMiddle.size());
+  std::string_view ids = line.substr(0, middle);
+  while (!ids.empty()) {
+    const std::size_t comma = ids.find(", ");
+    block.ids.emplace_back(ids.substr(0, comma));
+    ids = comma == std::string_view::npos ? std::string_view() : ids.substr(comma + 2);
+  }
+  block.stamped = true;
+  return true;
+}
+
+// Is the title an article's, and the text one we would write under it?
+bool unstamped_ours(const Knowledge& k, const FoundBlock& block) {
+  return std::any_of(k.titles.begin(), k.titles.end(), [&](const auto& entry) {
+    return entry.second == block.title && may_have_written(k, entry.first, block.paragraph);
+  });
+}
+
+// Reads the block whose caption is the line `caption`; nothing when it is the writer's own text.
+std::optional<FoundBlock> block_at(std::string_view note, const Line& caption, const Knowledge& k) {
+  FoundBlock block;
+  block.title = single_blanks(caption.text.substr(k.wording.caption.size()));
+  block.span = {caption.begin, caption.next};
+  std::vector<std::string_view> lines;
+  for (std::size_t at = caption.next; at < note.size();) {
+    const Line line = line_at(note, at);
+    if (blank(line.text)) break;
+    lines.push_back(line.text);
+    block.span.end = at = line.next;
+  }
+  std::string digits;
+  if (!lines.empty() && read_stamp(lines.back(), block, digits)) lines.pop_back();
+  std::string paragraph;
+  for (const std::string_view line : lines) paragraph.append(line).append(" ");
+  block.paragraph = single_blanks(paragraph);
+  if (block.stamped) {
+    block.ours = digits_of(block.paragraph) == digits;
+    return block;
+  }
+  block.ours = unstamped_ours(k, block);
+  return block.ours ? std::optional(block) : std::nullopt;
+}
+
+void pop_line_end(std::string& text) {
+  if (!text.ends_with('\n')) return;
+  text.pop_back();
+  if (text.ends_with('\r')) text.pop_back();
+}
+
+// The note without our blocks, and where in it each of them stood.
+struct Stripped {
+  std::string base;
+  std::vector<std::pair<std::size_t, FoundBlock>> ours;
+  std::vector<FoundBlock> edited;  // Spans in `base`.
+  std::vector<std::pair<std::size_t, std::size_t>> parts{{0, 0}};
+};
+
+Stripped take_out(std::string_view note, const Knowledge& k) {
+  Stripped out;
+  out.base.reserve(note.size());
+  std::size_t copied = 0;
+  for (FoundBlock& block : find_blocks(note, k)) {
+    out.base.append(note.substr(copied, block.span.begin - copied));
+    if (!block.ours) {
+      const std::size_t begin = out.base.size();
+      out.base.append(note.substr(block.span.begin, block.span.end - block.span.begin));
+      copied = block.span.end;
+      block.span = {begin, out.base.size()};
+      out.edited.push_back(std::move(block));
+      continue;
+    }
+    copied = block.span.end;
+    if (copied < note.size()) {
+      const Line below = line_at(note, copied);
+      if (below.end == below.begin) copied = below.next;  // The one empty line that we set.
+    } else {
+      pop_line_end(out.base);
+      if (!note.ends_with('\n')) pop_line_end(out.base);
+    }
+    out.parts.emplace_back(out.base.size(), copied);
+    out.ours.emplace_back(out.base.size(), std::move(block));
+  }
+  out.base.append(note.substr(copied));
+  return out;
+}
+
+// The line end to write: that of the note, so that a file keeps one kind where it has one.
+std::string line_end(std::string_view base) {
+  const std::size_t at = base.find('\n');
+  if (base.ends_with('\r')) return "\r\n";  // A bare return at the end must not join a new line's end.
+  return at != std::string_view::npos && at > 0 && base[at - 1] == '\r' ? "\r\n" : "\n";
+}
+
+// One block to be written.
+struct NewBlock {
+  std::size_t anchor;
+  std::vector<std::string> ids;
+  std::string title, paragraph, corpus_version;
+};
+
+std::string written(const NewBlock& b, const Knowledge& k, const AttachOptions& options, const std::string& end) {
+  std::string ids;
+  for (const std::string& id : b.ids) ids += (ids.empty() ? "" : ", ") + id;
+  const std::string stamp = "[" + ids + std::string(kStampMiddle) + b.corpus_version + "; " + digits_of(b.paragraph) + "]";
+  if (options.form == BlockForm::markdown) {
+    std::string out = "> **" + k.wording.caption + b.title + "**\\" + end + "> " + b.paragraph;
+    if (options.stamp) out += "\\" + end + "> `" + stamp + "`";
+    return out;
+  }
+  std::string out = k.wording.caption + b.title + end + b.paragraph;
+  if (options.stamp) out += end + stamp;
+  return out;
+}
+
+// Blocks for every finding, then the standard paragraph after the last of them.
+std::vector<NewBlock> new_blocks(const Reading& reading, const Knowledge& k) {
+  std::vector<NewBlock> out;
+  for (const ObservationReading& o : reading.observations)
+    for (const Finding& f : o.findings) {
+      NewBlock b{o.layout.anchor, {}, f.title, paragraph(f), k.corpus_version};
+      b.ids.push_back(f.id);
+      for (const Attached& a : f.attached)
+        if (std::find(b.ids.begin(), b.ids.end(), a.id) == b.ids.end()) b.ids.push_back(a.id);
+      out.push_back(std::move(b));
+    }
+  const Attached standard = standard_paragraph(k);
+  if (out.empty() || standard.text.empty()) return out;
+  const auto title = k.titles.find(standard.id);
+  out.push_back({out.back().anchor, {standard.id}, title == k.titles.end() ? standard.id : title->second, standard.text, k.corpus_version});
+  return out;
+}
+
+// A block of an older corpus stays as it was, unless blocks are to be refreshed.
+void keep_older(std::vector<NewBlock>& blocks, const Stripped& stripped) {
+  for (NewBlock& b : blocks)
+    for (const auto& [at, old] : stripped.ours) {
+      if (at != b.anchor || !old.stamped || old.corpus_version == b.corpus_version || old.ids.empty() || old.ids.front() != b.ids.front()) continue;
+      b.title = old.title;
+      b.paragraph = old.paragraph;
+      b.ids = old.ids;
+      b.corpus_version = old.corpus_version;
+    }
+}
+
+std::string set_blocks(const std::string& base, const std::vector<NewBlock>& blocks, const Knowledge& k, const AttachOptions& options) {
+  const std::string end = line_end(base);
+  std::string out;
+  out.reserve(base.size() + blocks.size() * 700);
+  std::size_t copied = 0;
+  for (const NewBlock& b : blocks) {
+    out.append(base, copied, b.anchor - copied);
+    copied = b.anchor;
+    if (b.anchor < base.size()) {
+      out += written(b, k, options, end) + end + end;
+      continue;
+    }
+    if (base.ends_with('\n')) {
+      out += end + written(b, k, options, end) + end;
+    } else {
+      out += end + end + written(b, k, options, end);
+    }
+  }
+  out.append(base, copied);
+  return out;
+}
+
+}  // namespace
+
+std::vector<FoundBlock> find_blocks(std::string_view note, const Knowledge& k) {
+  std::vector<FoundBlock> out;
+  if (note.find(k.wording.caption) == std::string_view::npos) return out;
+  for (std::size_t at = 0; at < note.size();) {
+    const Line line = line_at(note, at);
+    at = line.next;
+    if (!line.text.starts_with(k.wording.caption)) continue;
+    if (auto block = block_at(note, line, k)) {
+      at = block->span.end;
+      out.push_back(std::move(*block));
+    }
+  }
+  return out;
+}
+
+std::string strip(std::string_view note, const Knowledge& k) { return take_out(note, k).base; }
+
+std::size_t Attachment::in_note(std::size_t offset) const {
+  std::size_t out = offset;
+  for (const auto& [base_at, note_at] : parts)
+    if (base_at <= offset) out = note_at + (offset - base_at);
+  return out;
+}
+
+Attachment attach(std::string_view note, const Knowledge& k, const AttachOptions& options) {
+  Stripped stripped = take_out(note, k);
+  Attachment out;
+  ReadOptions read = options.read;
+  for (const FoundBlock& b : stripped.edited) read.skip.push_back(b.span);
+  out.base = std::move(stripped.base);
+  out.parts = std::move(stripped.parts);
+  out.reading = read_note(out.base, k, read);
+  for (const FoundBlock& b : stripped.edited)
+    out.reading.remarks.push_back({b.span, "This block was edited by hand after it was attached; it is left as it is and not read."});
+  std::vector<NewBlock> blocks = new_blocks(out.reading, k);
+  if (!options.refresh) keep_older(blocks, stripped);
+  for (const ObservationReading& o : out.reading.observations) out.blocks += static_cast<int>(o.findings.size());
+  out.text = set_blocks(out.base, blocks, k, options);
+  return out;
+}
+
+}  // namespace kb

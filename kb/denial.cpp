@@ -1,0 +1,330 @@
+#include "kb/denial.h"
+
+#include <algorithm>
+
+namespace kb {
+namespace {
+
+constexpr int kStateReach = 3;      // Words between "no" and a denied state.
+constexpr int kThingReach = 2;      // Unknown words between "no" and a denied thing.
+constexpr int kJoinReach = 4;       // Words between two things denied together.
+constexpr int kRemovedReach = 7;    // "lagging in the north crawl space was removed"
+
+// One thing in a sentence that a denial can meet.
+struct Item {
+  std::uint32_t first = 0, last = 0;
+  int mention = -1;
+  int state = -1;
+};
+
+// What lies between two places of a sentence.
+struct Gap {
+  int words = 0;      // Words that are no fillers.
+  bool carrier = false, link = false, join = false, comma = false, colon = false, broken = false;
+};
+
+class Reader {
+ public:
+  Reader(const Scene& scene, std::vector<Mention>& mentions) : s_(scene), mentions_(mentions) {}
+
+  Denial read() {
+    list_states();
+    list_items();
+    std::vector<Match> cues;
+    for (const Cue c : {Cue::not_denial, Cue::not_seen, Cue::of_these, Cue::removed, Cue::after, Cue::before})
+      cues.insert(cues.end(), s_.of(c).begin(), s_.of(c).end());
+    for (const Match& m : longest(drop_ambiguous(std::move(cues)))) apply(m);
+    for (const Match& m : s_.of(Cue::looked_for)) sought(m);
+    return std::move(denial_);
+  }
+
+ private:
+  // "no" and "none" stand both before and after a thing; where one is an answer, it is after.
+  std::vector<Match> drop_ambiguous(std::vector<Match> cues) const {
+    std::erase_if(cues, [&](const Match& m) {
+      if (m.last - m.first > 1) return false;
+      const bool answers = is_answer(m);
+      if (is(m, Cue::after)) return !answers && s_.has(m.first, Cue::before);
+      if (is(m, Cue::before)) return answers && s_.has(m.first, Cue::after);
+      return false;
+    });
+    return cues;
+  }
+  // A one-word answer: a colon, dash or the thing before it, and the clause's end after it.
+  bool is_answer(const Match& m) const {
+    const Sentence& in = s_.sentences[s_.sentence_of[m.first]];
+    const bool ends = m.last >= in.last || s_.tokens[m.last].word == nullptr;
+    if (!ends) return false;
+    if (m.first == in.first) return in.first > 0 && s_.sentences[s_.sentence_of[in.first - 1]].heading;
+    const Token& previous = s_.tokens[m.first - 1];
+    return previous.word != nullptr || previous.mark == ':' || previous.mark == '-' || previous.mark == '_' || previous.mark == '=' || previous.mark == '|';
+  }
+
+  static bool is(const Match& m, Cue cue) { return m.tag.kind == static_cast<std::uint8_t>(cue); }
+
+  void list_states() {
+    std::vector<bool> owned(s_.tokens.size(), false);
+    for (const Mention& x : mentions_)
+      if (x.named)
+        for (std::uint32_t i = x.first; i < x.last; ++i) owned[i] = true;
+    for (const Match& m : longest(s_.of(Cue::condition))) {
+      if (owned[m.first]) continue;
+      denial_.states.push_back({m, false, {}, s_.sentence_of[m.first]});
+    }
+  }
+
+  void list_items() {
+    for (std::size_t i = 0; i < mentions_.size(); ++i)
+      items_.push_back({mentions_[i].first, mentions_[i].last, static_cast<int>(i), -1});
+    for (std::size_t i = 0; i < denial_.states.size(); ++i)
+      items_.push_back({denial_.states[i].match.first, denial_.states[i].match.last, -1, static_cast<int>(i)});
+    std::sort(items_.begin(), items_.end(), [](const Item& a, const Item& b) {
+      return a.first != b.first ? a.first < b.first : a.last < b.last;
+    });
+  }
+
+  Gap gap(std::uint32_t from, std::uint32_t to) const {
+    Gap g;
+    for (std::uint32_t i = from; i < to; ++i) {
+      const Token& t = s_.tokens[i];
+      if (t.word == nullptr) {
+        g.comma = g.comma || t.mark == ',' || t.mark == '/';
+        g.colon = g.colon || t.mark == ':';
+        g.broken = g.broken || s_.breaks(i);
+        continue;
+      }
+      if (s_.has(i, Cue::carrier)) g.carrier = true;
+      if (s_.has(i, Cue::link)) g.link = true;
+      if (s_.has(i, Cue::join)) g.join = true;
+      if (!s_.has(i, Cue::filler) && !s_.has(i, Cue::join) && !s_.has(i, Cue::carrier) && !s_.has(i, Cue::link)) ++g.words;
+    }
+    return g;
+  }
+
+  // Where a scope from `from` ends: the sentence, a terminator, or a sign between clauses.
+  std::uint32_t scope_end(std::uint32_t from) const {
+    if (from >= s_.tokens.size()) return from;
+    const Sentence& in = s_.sentences[s_.sentence_of[from - 1]];
+    std::uint32_t i = from;
+    while (i < in.last && !s_.has(i, Cue::terminator) && !s_.breaks(i)) ++i;
+    return i;
+  }
+  std::uint32_t scope_begin(std::uint32_t to) const {
+    const Sentence& in = s_.sentences[s_.sentence_of[to]];
+    std::uint32_t i = to;
+    while (i > in.first && !s_.has(i - 1, Cue::terminator)) --i;
+    return i;
+  }
+
+  void apply(const Match& cue) {
+    if (is(cue, Cue::not_denial)) return;
+    if (is(cue, Cue::not_seen)) return unseen(cue);
+    if (is(cue, Cue::before)) return before(cue);
+    if (is(cue, Cue::of_these)) return of_these(cue);
+    if (is(cue, Cue::after)) return after(cue);
+    removed(cue);
+  }
+
+  void deny(Item& item, const Match& cue) {
+    if (item.state >= 0) {
+      StateCue& state = denial_.states[static_cast<std::size_t>(item.state)];
+      state.denied = true;
+      state.denied_by = cue;
+    } else {
+      deny_thing(mentions_[static_cast<std::size_t>(item.mention)], cue);
+    }
+  }
+
+  // Somebody's word alone denies nothing.
+  void deny_thing(Mention& x, const Match& cue) {
+    if (x.standing == Standing::lookalike) return;
+    if (s_.any_in_sentence(s_.sentence_of[cue.first], Cue::hearsay) && !own_look(cue)) {
+      x.hearsay = true;
+      return;
+    }
+    x.standing = Standing::denied;
+    x.decided = cue;
+    x.has_cue = true;
+  }
+
+  // Papers seen, or the writer's own look, anywhere else in the observation than in the denial itself.
+  bool own_look(const Match& cue) const {
+    const auto& looks = s_.of(Cue::own_look);
+    return std::any_of(looks.begin(), looks.end(), [&](const Match& m) { return m.first >= cue.last || m.last <= cue.first; });
+  }
+
+  // Is the state said of the thing as its adjective or compound ("cracked tile", "tile damage")?
+  bool compound(const Item& thing, const Item& state) const {
+    if (state.first < thing.last) return false;
+    const Gap g = gap(thing.last, state.first);
+    return state.first - thing.last <= 1 && !g.link && !g.carrier && !g.join && !g.comma && !g.broken && !g.colon;
+  }
+
+  void before(const Match& cue) {
+    const std::uint32_t end = scope_end(cue.last);
+    enum class Mode { none, state, thing } mode = Mode::none;
+    std::uint32_t at = cue.last;
+    for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i) {
+      Item& item = items_[i];
+      if (item.first < at) continue;  // Inside what was met already.
+      const Gap g = gap(at, item.first);
+      if (item.state >= 0) {
+        if (mode == Mode::thing) {
+          // "no vermiculite or damaged lagging": a state before a thing is looked at with the thing.
+          if (!(g.join || g.comma) || g.carrier || g.link) return;
+        } else if (g.carrier || g.words > kStateReach || g.link) {
+          return;
+        }
+        deny(item, cue);
+        if (mode == Mode::none) mode = Mode::state;
+        at = item.last;
+        continue;
+      }
+      const bool modified = i > 0 && items_[i - 1].state >= 0 && items_[i - 1].last <= item.first &&
+                            items_[i - 1].first >= cue.last && gap(items_[i - 1].last, item.first).words == 0 &&
+                            !gap(items_[i - 1].last, item.first).join && !gap(items_[i - 1].last, item.first).comma;
+      if (modified) return;                                  // "no cracked tile": the tile is there.
+      if (mode == Mode::state && !(g.join || g.comma)) return;  // "no damage to the lagging"
+      if (g.carrier || g.link) return;
+      if (mode == Mode::none && g.words > (strict(cue) ? 0 : kThingReach)) return;
+      if (mode != Mode::none && (!(g.join || g.comma) || g.words > kJoinReach)) return;
+      if (i + 1 < items_.size() && items_[i + 1].state >= 0 && items_[i + 1].first < end && compound(item, items_[i + 1])) {
+        mode = Mode::state;                                  // "no lagging damage"
+        at = item.last;
+        continue;
+      }
+      deny(item, cue);
+      mode = Mode::thing;
+      at = item.last;
+    }
+  }
+
+  // "not" reaches only what follows at once; "no" and its like reach over a word or two.
+  bool strict(const Match& cue) const {
+    const std::string& word = s_.tokens[cue.last - 1].word->folded;
+    return cue.last - cue.first == 1 && (word == "not" || word == "never" || word.ends_with("n't"));
+  }
+
+  void of_these(const Match& cue) {
+    const std::uint32_t end = scope_end(cue.last);
+    bool state_denied = false;
+    for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i)
+      if (items_[i].state >= 0) {
+        deny(items_[i], cue);
+        state_denied = true;
+      }
+    if (state_denied) return;
+    if (cue.last - cue.first > 1) return;  // "none of the lagging ..." leaves the lagging there.
+    for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i) deny(items_[i], cue);
+  }
+
+  void after(const Match& cue) {
+    if (cue.last - cue.first == 1 && !is_answer(cue) && s_.has(cue.first, Cue::before)) return;
+    std::uint32_t begin = scope_begin(cue.first);
+    // An answer right below a heading speaks of the heading.
+    if (begin == cue.first && begin > 0 && s_.sentences[s_.sentence_of[begin - 1]].heading) begin = s_.sentences[s_.sentence_of[begin - 1]].first;
+    std::size_t i = first_item_from(cue.first);
+    std::uint32_t at = cue.first;
+    bool met = false;
+    while (i > 0 && items_[i - 1].first >= begin) {
+      Item& item = items_[--i];
+      if (item.last > at) continue;
+      const Gap g = gap(item.last, at);
+      if (!met) {
+        if (g.words > kRemovedReach || (g.broken && g.words > 1)) return;
+      } else if (!(g.join || g.comma) || g.carrier || g.words > kJoinReach) {
+        return;
+      }
+      deny(item, cue);
+      if (item.state >= 0) return;
+      met = true;
+      at = item.first;
+    }
+  }
+
+  // Taken away: denied, unless work is only planned, a remnant is told of, or it has just happened.
+  void removed(const Match& cue) {
+    const std::uint32_t sentence = s_.sentence_of[cue.first];
+    for (const StateCue& state : denial_.states) {
+      const std::string& id = s_.knowledge->conditions[static_cast<std::size_t>(state.match.tag.item)].id;
+      if (id == "work-planned" && state.sentence == sentence && state.match.first <= cue.last && cue.first <= state.match.last + 2) return;
+    }
+    if (s_.any_in_sentence(sentence, Cue::just_now)) return;
+    const std::uint32_t begin = scope_begin(cue.first);
+    for (std::size_t i = first_item_from(cue.first); i > 0 && items_[i - 1].first >= begin; --i) {
+      if (items_[i - 1].mention < 0) continue;
+      if (gap(items_[i - 1].last, cue.first).words > kRemovedReach) return;
+      take_away(mentions_[static_cast<std::size_t>(items_[i - 1].mention)], cue);
+      return;
+    }
+    const std::uint32_t end = scope_end(cue.last);
+    for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i) {
+      if (items_[i].mention < 0) continue;
+      if (gap(cue.last, items_[i].first).words <= kThingReach) take_away(mentions_[static_cast<std::size_t>(items_[i].mention)], cue);
+      return;
+    }
+  }
+
+  void take_away(Mention& x, const Match& cue) {
+    for (const Match& m : s_.of(Cue::remnant)) {
+      if (m.first < x.last && x.first < m.last) continue;
+      if (m.first < cue.last && cue.first < m.last) continue;
+      if (denied_before(m)) continue;
+      x.left_over = true;
+      return;
+    }
+    deny_thing(x, cue);
+  }
+
+  bool denied_before(const Match& m) const {
+    const std::uint32_t begin = s_.sentences[s_.sentence_of[m.first]].first;
+    for (std::uint32_t i = m.first; i > begin && m.first - i < 2;) {
+      --i;
+      if (s_.has(i, Cue::before) || s_.has(i, Cue::after)) return true;
+    }
+    return s_.has(m.first, Cue::before) || (s_.has(m.first, Cue::own_look) && s_.has(m.first, Cue::nothing_older));
+  }
+
+  void unseen(const Match& cue) {
+    const std::uint32_t end = s_.sentences[s_.sentence_of[cue.first]].last;
+    const std::uint32_t begin = s_.sentences[s_.sentence_of[cue.first]].first;
+    bool met = false;
+    for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i)
+      if (items_[i].mention >= 0) {
+        mentions_[static_cast<std::size_t>(items_[i].mention)].unseen = true;
+        met = true;
+      }
+    for (std::size_t i = first_item_from(cue.first); !met && i > 0 && items_[i - 1].first >= begin; --i)
+      if (items_[i - 1].mention >= 0) {
+        mentions_[static_cast<std::size_t>(items_[i - 1].mention)].unseen = true;
+        met = true;
+      }
+  }
+
+  void sought(const Match& cue) {
+    const std::size_t i = first_item_from(cue.last);
+    if (i >= items_.size() || items_[i].mention < 0) return;
+    const Gap g = gap(cue.last, items_[i].first);
+    Mention& x = mentions_[static_cast<std::size_t>(items_[i].mention)];
+    if (s_.sentence_of[cue.first] != x.sentence || g.words > kThingReach || x.standing != Standing::present) return;
+    x.standing = Standing::sought;
+    x.decided = cue;
+    x.has_cue = true;
+  }
+
+  std::size_t first_item_from(std::uint32_t token) const {
+    const auto place = std::lower_bound(items_.begin(), items_.end(), token, [](const Item& item, std::uint32_t t) { return item.first < t; });
+    return static_cast<std::size_t>(place - items_.begin());
+  }
+
+  const Scene& s_;
+  std::vector<Mention>& mentions_;
+  std::vector<Item> items_;
+  Denial denial_;
+};
+
+}  // namespace
+
+Denial read_denial(const Scene& scene, std::vector<Mention>& mentions) { return Reader(scene, mentions).read(); }
+
+}  // namespace kb

@@ -1,0 +1,55 @@
+#include "kb/html.h"
+
+#include <cmark.h>
+
+#include <cstdlib>
+#include <memory>
+
+#include "kb/limits.h"
+
+namespace kb {
+namespace {
+
+// Plain, prints well, follows the reader's dark setting.
+constexpr std::string_view kStyle =
+    "body{font:1.05rem/1.5 system-ui,sans-serif;max-width:42rem;margin:1.5rem auto;padding:0 1rem}"
+    "h1{font-size:1.6rem;line-height:1.2}h2{font-size:1.2rem;margin-top:1.6rem}h3{font-size:1rem}"
+    "footer{margin-top:2rem;border-top:1px solid;padding-top:.5rem;font-size:.9rem}"
+    "@media(prefers-color-scheme:dark){body{background:#161616;color:#eee}a{color:#9cf}}";
+
+struct Free {
+  void operator()(char* p) const noexcept { std::free(p); }
+};
+
+std::string markdown_to_html(const std::string& markdown) {
+  const std::unique_ptr<char, Free> html(cmark_markdown_to_html(markdown.data(), markdown.size(), CMARK_OPT_DEFAULT));
+  return html ? std::string(html.get()) : std::string();
+}
+
+}  // namespace
+
+std::string escape_html(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    switch (c) {
+      case '&': out += "&amp;"; break;
+      case '<': out += "&lt;"; break;
+      case '>': out += "&gt;"; break;
+      case '"': out += "&quot;"; break;
+      default: out += c;
+    }
+  }
+  return out;
+}
+
+std::string article_html(const Article& article, Reader reader, const std::string& corpus_version) {
+  const std::string markdown = to_markdown(article, reader);
+  if (markdown.empty()) return {};
+  return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+         "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>" +
+         escape_html(article.title) + "</title>\n<style>" + std::string(kStyle) + "</style>\n</head>\n<body>\n<main>\n" +
+         markdown_to_html(markdown) + "</main>\n<footer>" + escape_html(kStandingLimits) + " letbe corpus " +
+         escape_html(corpus_version) + ".</footer>\n</body>\n</html>\n";
+}
+
+}  // namespace kb

@@ -1,0 +1,18 @@
+// Articles as HTML. Raw HTML and unsafe links in the markdown are dropped (cmark's default).
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "kb/articles.h"
+
+namespace kb {
+
+// `text` with & < > and double quotes as entities.
+std::string escape_html(std::string_view text);
+
+// One article as a whole HTML page without scripts or outside references; empty when nothing in it is
+// meant for `reader`. `corpus_version` is printed below it, beside the standing limits.
+std::string article_html(const Article& article, Reader reader, const std::string& corpus_version);
+
+}  // namespace kb

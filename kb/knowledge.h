@@ -1,0 +1,152 @@
+// What the corpus knows for reading notes: materials, their names and looks, and the vocabulary, all
+// compiled into one tree of phrases. Loaded from a database; no material or cue stands in code.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "kb/database.h"
+#include "kb/lexicon.h"
+#include "kb/phrases.h"
+
+namespace kb {
+
+// The families of phrases. The comment says what a tag's item and part are.
+enum class Cue : std::uint8_t {
+  name,          // material, 1 when heard-as
+  shared,        // shared name
+  decide,        // shared name, index of the id it speaks for
+  seen,          // seen rule, group
+  seen_for,      // seen rule
+  seen_against,  // seen rule
+  condition,     // condition
+  severity,      // 1 bad, 0 slight
+  just_now, act, fresh_trace, rest, all,
+  before, of_these, after, removed, not_denial, not_seen,  // denial
+  filler, terminator, carrier, link, join,
+  looked_for, hearsay, own_look, remnant, modern,
+  built, addition, installed, event,
+  decade,        // first year, last year
+  original, older_part, nothing_older,
+  suspicion, doubt, scope, talk, no_suspicion,
+  mineral, positive, negative, trace, lab_context, not_a_result,
+  place, unit, about,
+  elsewhere,     // row of work.yaml
+  remark,        // row of remarks.yaml
+  count
+};
+
+inline Tag tag_of(Cue cue, int item = 0, int part = 0) {
+  return {static_cast<std::uint8_t>(cue), item, part};
+}
+
+// Each condition is one bit of a set, numbered in the order of conditions.yaml.
+using ConditionSet = std::uint32_t;
+
+struct Condition {
+  std::string id;       // "damaged"
+  std::string caution;  // Article whose report wording is used: "torn-or-broken".
+};
+
+struct Material {
+  std::string id;
+  std::string title;
+  int from = 0;         // First and last year of common use, as the article gives them.
+  int to = 0;
+  std::string friability;
+  std::string unstated;                 // Advice when the note says nothing of the state.
+  std::vector<std::string> look_also;
+  std::vector<std::string> systems;
+  std::string base;                     // Report wording.
+  std::map<std::string, std::string, std::less<>> variants;  // By condition id, "where-else" among them.
+};
+
+struct SharedName {
+  std::string name;
+  std::vector<std::string> ids;
+  std::string fallback;
+};
+
+struct SeenRule {
+  int material = 0;
+  int groups = 0;
+  bool needs_for = false;
+};
+
+struct AdviceRow {
+  std::string advice;
+  std::string because;
+  ConditionSet any = 0;
+  ConditionSet all = 0;
+  ConditionSet without = 0;
+  std::vector<std::string> friability;
+  std::vector<std::string> tested;
+  std::vector<std::string> materials;
+  std::string severity;
+  std::string unstated;
+  std::optional<bool> stated;
+};
+
+struct Elsewhere {
+  std::vector<std::string> touches;
+};
+
+struct RemarkRule {
+  std::string says;
+  std::string text;
+};
+
+// A sentence of fixed words around at most two slots, from wording.yaml.
+struct Wording {
+  std::string caption;
+  std::map<std::string, std::string, std::less<>> sentences;
+  std::vector<std::string> order;              // Condition ids, the one that speaks first in front.
+  std::map<std::string, std::string, std::less<>> tested;  // Result to caution article id.
+  std::string standard_id;
+  std::string unknown_id;
+  int least = 0, most = 0, brief = 0;          // Words of a block.
+};
+
+struct Knowledge {
+  std::unique_ptr<Lexicon> lexicon;
+  PhraseTree tree;
+  std::unordered_map<std::string, std::vector<Tag>> by_sound;  // Names by sound key.
+  std::vector<Material> materials;
+  std::map<std::string, int, std::less<>> material_index;
+  std::map<std::string, std::string, std::less<>> titles;      // Of every article and planned page.
+  std::map<std::string, std::string, std::less<>> cautions;    // Report wording by article id.
+  std::vector<SharedName> shared;
+  std::vector<SeenRule> rules;
+  std::vector<Condition> conditions;
+  std::map<std::string, int, std::less<>> condition_index;
+  ConditionSet states = 0;                     // Those that say something of the state.
+  std::vector<std::string> always_on_air_path, on_air_path_when_breaking, never_cleared;
+  std::vector<std::string> advice_order;
+  std::vector<AdviceRow> advice_rows;
+  std::vector<Elsewhere> elsewhere;
+  std::vector<RemarkRule> remark_rules;
+  std::string place_missing, extent_missing, photo;
+  Wording wording;
+  std::string corpus_version;
+
+  // The bit of a condition; 0 for an unknown id.
+  ConditionSet bit(std::string_view condition_id) const;
+  // Ids of a set, in vocabulary order.
+  std::vector<std::string> ids_of(ConditionSet set) const;
+  const Material* material(std::string_view id) const;
+};
+
+// Compiles the knowledge of `db`. Throws kb::Error when a vocabulary file is missing or misshapen
+// (letbe-index compiles the same and reports it before a database is written).
+Knowledge load_knowledge(const Database& db);
+
+// The word rules alone, for tools that only need words.
+WordRules load_word_rules(const Database& db);
+
+}  // namespace kb

@@ -1,0 +1,272 @@
+#include "kb/mentions.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+namespace kb {
+namespace {
+
+constexpr std::uint32_t kLongestHeard = 6;  // Words of a misheard name.
+constexpr std::uint32_t kLinkReach = 5;     // "insulation on all of them is fiberglass"
+
+// Names by sound: a row of words, each of them ordinary, that together sound like a name.
+void add_by_sound(const Scene& s, std::vector<Match>& names) {
+  std::vector<bool> taken(s.tokens.size(), false);
+  for (const Match& m : names)
+    for (std::uint32_t i = m.first; i < m.last; ++i) taken[i] = true;
+  for (std::uint32_t i = 0; i < s.tokens.size(); ++i) {
+    if (s.tokens[i].word == nullptr || taken[i]) continue;
+    std::string key;
+    std::uint32_t words = 0;
+    for (std::uint32_t j = i; j < s.tokens.size() && words < kLongestHeard; ++j) {
+      if (s.tokens[j].word == nullptr || s.tokens[j].number || taken[j]) break;
+      key += s.tokens[j].word->sound;
+      ++words;
+      const auto place = s.knowledge->by_sound.find(key);
+      if (place == s.knowledge->by_sound.end()) continue;
+      for (const Tag& tag : place->second) names.push_back({i, j + 1, tag});
+      break;
+    }
+  }
+}
+
+bool near(const Scene& s, std::uint32_t sentence, const Match& m) {
+  const std::uint32_t other = s.sentence_of[m.first];
+  return other + 1 >= sentence && other <= sentence + 1;
+}
+
+// Which material a shared name means: the words of the sentence decide, then those of its neighbors,
+// then the default. A page that is not written yet cannot be attached and stands in `or` only.
+void settle_shared(const Scene& s, const Match& m, Mention& out) {
+  const Knowledge& k = *s.knowledge;
+  const SharedName& shared = k.shared[static_cast<std::size_t>(m.tag.item)];
+  std::string chosen;
+  int best = 0;
+  for (const Match& d : s.of(Cue::decide)) {
+    if (d.tag.item != m.tag.item || !near(s, out.sentence, d)) continue;
+    const int strength = s.sentence_of[d.first] == out.sentence ? 2 : 1;
+    if (strength <= best) continue;
+    best = strength;
+    chosen = shared.ids[static_cast<std::size_t>(d.tag.part)];
+  }
+  if (chosen.empty()) chosen = shared.fallback;
+  if (k.material(chosen) == nullptr) chosen = shared.fallback;
+  for (const std::string& id : shared.ids) {
+    if (k.material(chosen) == nullptr && k.material(id) != nullptr) chosen = id;
+  }
+  for (const std::string& id : shared.ids)
+    if (id != chosen) out.other_readings.push_back(id);
+  const Material* material = k.material(chosen);
+  out.material = material == nullptr ? -1 : static_cast<int>(material - k.materials.data());
+}
+
+std::vector<Mention> named(const Scene& s) {
+  std::vector<Match> names = s.of(Cue::name);
+  const auto& shared = s.of(Cue::shared);
+  names.insert(names.end(), shared.begin(), shared.end());
+  add_by_sound(s, names);
+  std::vector<Mention> out;
+  for (const Match& m : longest(std::move(names))) {
+    Mention mention;
+    mention.first = m.first;
+    mention.last = m.last;
+    mention.sentence = s.sentence_of[m.first];
+    if (m.tag.kind == static_cast<std::uint8_t>(Cue::shared)) {
+      settle_shared(s, m, mention);
+    } else {
+      mention.material = m.tag.item;
+    }
+    if (mention.material >= 0) out.push_back(std::move(mention));
+  }
+  return out;
+}
+
+// "not fiberglass", "no grout": the word against is itself denied.
+bool denied_word(const Scene& s, const Match& m) {
+  const std::uint32_t begin = s.sentences[s.sentence_of[m.first]].first;
+  for (std::uint32_t i = m.first; i > begin && m.first - i < 2;) {
+    --i;
+    if (s.has(i, Cue::before)) return true;
+  }
+  return false;
+}
+
+// Is the modern word `m` said of the thing named at `x`, before it ("foam pipe insulation") or as its
+// predicate ("pipe insulation is fiberglass")?
+bool said_of(const Scene& s, const Match& m, const Mention& x) {
+  if (m.last <= x.first) {
+    if (x.first - m.last > 1) return false;
+    return m.last == x.first || (s.tokens[m.last].word != nullptr && !s.has(m.last, Cue::carrier) && !s.has(m.last, Cue::join));
+  }
+  if (m.first < x.last || m.first - x.last > kLinkReach) return false;
+  bool linked = false;
+  for (std::uint32_t i = x.last; i < m.first; ++i) {
+    if (s.is_mark(i, ':') || s.is_mark(i, '-')) {
+      linked = true;
+      continue;
+    }
+    if (s.tokens[i].word == nullptr) return false;
+    if (s.has(i, Cue::link)) {
+      linked = true;
+    } else if (s.has(i, Cue::carrier) || s.has(i, Cue::join)) {
+      return false;
+    }
+  }
+  return linked;
+}
+
+void find_lookalikes(const Scene& s, std::vector<Mention>& mentions) {
+  for (const Match& against : s.of(Cue::seen_against)) {
+    const SeenRule& rule = s.knowledge->rules[static_cast<std::size_t>(against.tag.item)];
+    for (Mention& x : mentions) {
+      if (x.material != rule.material || x.sentence != s.sentence_of[against.first]) continue;
+      if (against.first >= x.first && against.last <= x.last) continue;
+      if (!said_of(s, against, x) || denied_word(s, against)) continue;
+      x.standing = Standing::lookalike;
+      x.decided = against;
+      x.has_cue = true;
+    }
+  }
+}
+
+// What one rule met in one sentence and its neighbors.
+struct Sighting {
+  std::vector<Match> hits;            // One for each group, those of the sentence itself where possible.
+  std::set<std::uint32_t> tokens;     // Of the hits in the sentence itself.
+  Match against;
+  bool cancelled = false;
+};
+
+// Evaluates rule `r` around sentence `sentence`. `taken`: tokens that belong to a named material.
+bool evaluate(const Scene& s, int r, std::uint32_t sentence, const std::vector<int>& taken, Sighting& out) {
+  const SeenRule& rule = s.knowledge->rules[static_cast<std::size_t>(r)];
+  std::vector<const Match*> chosen(static_cast<std::size_t>(rule.groups), nullptr);
+  int here = 0;
+  for (const Match& m : s.of(Cue::seen)) {
+    if (m.tag.item != r || !near(s, sentence, m)) continue;
+    bool foreign = false;
+    for (std::uint32_t i = m.first; i < m.last; ++i) foreign = foreign || (taken[i] >= 0 && taken[i] != rule.material);
+    if (foreign) continue;
+    auto& slot = chosen[static_cast<std::size_t>(m.tag.part)];
+    const bool own = s.sentence_of[m.first] == sentence;
+    if (slot == nullptr || (own && s.sentence_of[slot->first] != sentence) ||
+        (own && m.last - m.first > slot->last - slot->first))
+      slot = &m;
+  }
+  for (const Match* m : chosen) {
+    if (m == nullptr) return false;
+    if (s.sentence_of[m->first] == sentence) {
+      ++here;
+      for (std::uint32_t i = m->first; i < m->last; ++i) out.tokens.insert(i);
+    }
+    out.hits.push_back(*m);
+  }
+  // Most of the description stands in the sentence itself, its first group (the look) above all.
+  if (s.sentence_of[chosen[0]->first] != sentence || here * 2 < rule.groups) return false;
+  if (rule.needs_for) {
+    const auto& words = s.of(Cue::seen_for);
+    const auto met = std::find_if(words.begin(), words.end(), [&](const Match& m) { return m.tag.item == r && near(s, sentence, m); });
+    if (met == words.end()) return false;
+    out.hits.push_back(*met);
+  }
+  for (const Match& m : s.of(Cue::seen_against)) {
+    if (m.tag.item != r || s.sentence_of[m.first] != sentence || denied_word(s, m)) continue;
+    out.cancelled = true;
+    out.against = m;
+  }
+  return true;
+}
+
+// Rules that have a word in the scene at all, with the sentences to look at.
+std::map<int, std::set<std::uint32_t>> candidates(const Scene& s) {
+  std::map<int, std::set<std::uint32_t>> out;
+  for (const Match& m : s.of(Cue::seen))
+    if (m.tag.part == 0) out[m.tag.item].insert(s.sentence_of[m.first]);
+  return out;
+}
+
+Mention described(int material, std::uint32_t sentence, const Sighting& seen) {
+  Mention x;
+  x.material = material;
+  x.sentence = sentence;
+  x.named = false;
+  x.first = *seen.tokens.begin();
+  x.last = *seen.tokens.rbegin() + 1;
+  x.looks = seen.hits;
+  if (seen.cancelled) {
+    x.standing = Standing::lookalike;
+    x.decided = seen.against;
+    x.has_cue = true;
+  }
+  return x;
+}
+
+bool share_a_token(const std::set<std::uint32_t>& a, const std::set<std::uint32_t>& b) {
+  return std::any_of(a.begin(), a.end(), [&](std::uint32_t t) { return b.contains(t); });
+}
+
+std::vector<Mention> seen(const Scene& s, const std::vector<Mention>& names) {
+  const Knowledge& k = *s.knowledge;
+  std::vector<int> taken(s.tokens.size(), -1);
+  for (const Mention& n : names)
+    for (std::uint32_t i = n.first; i < n.last; ++i) taken[i] = n.material;
+  struct Found {
+    int material;
+    std::uint32_t sentence;
+    Sighting sighting;
+  };
+  std::vector<Found> all;
+  for (const auto& [r, sentences] : candidates(s)) {
+    const int material = k.rules[static_cast<std::size_t>(r)].material;
+    for (const std::uint32_t sentence : sentences) {
+      // A name nearby already says it.
+      const bool told = std::any_of(names.begin(), names.end(), [&](const Mention& n) {
+        return n.material == material && n.sentence + 1 >= sentence && n.sentence <= sentence + 1;
+      });
+      Sighting sighting;
+      if (!told && evaluate(s, r, sentence, taken, sighting)) all.push_back({material, sentence, std::move(sighting)});
+    }
+  }
+  // Descriptions that hold come first, then those with more words of the sentence behind them.
+  std::stable_sort(all.begin(), all.end(), [](const Found& a, const Found& b) {
+    if (a.sighting.cancelled != b.sighting.cancelled) return !a.sighting.cancelled;
+    return a.sighting.tokens.size() > b.sighting.tokens.size();
+  });
+  std::vector<Mention> out;
+  std::vector<std::set<std::uint32_t>> used;
+  for (const Found& f : all) {
+    bool dropped = false;
+    for (std::size_t i = 0; i < out.size() && !dropped; ++i) {
+      if (out[i].sentence != f.sentence) {
+        dropped = out[i].material == f.material && out[i].sentence + 1 >= f.sentence && out[i].sentence <= f.sentence + 1;
+        continue;
+      }
+      if (out[i].material == f.material) {
+        dropped = true;
+      } else if (share_a_token(used[i], f.sighting.tokens)) {
+        dropped = true;  // One thing, one block: the weaker reading is kept as such.
+        if (!f.sighting.cancelled) out[i].other_readings.push_back(k.materials[static_cast<std::size_t>(f.material)].id);
+      }
+    }
+    if (dropped) continue;
+    out.push_back(described(f.material, f.sentence, f.sighting));
+    used.push_back(f.sighting.tokens);
+  }
+  return out;
+}
+
+}  // namespace
+
+std::vector<Mention> find_mentions(const Scene& s) {
+  std::vector<Mention> mentions = named(s);
+  find_lookalikes(s, mentions);
+  std::vector<Mention> described = seen(s, mentions);
+  mentions.insert(mentions.end(), std::make_move_iterator(described.begin()), std::make_move_iterator(described.end()));
+  std::sort(mentions.begin(), mentions.end(), [](const Mention& a, const Mention& b) {
+    return a.first != b.first ? a.first < b.first : a.last < b.last;
+  });
+  return mentions;
+}
+
+}  // namespace kb

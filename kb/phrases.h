@@ -1,0 +1,45 @@
+// Phrases of the corpus as one tree of words, walked once over a text.
+//
+// A phrase is a row of lexicon words; what it means is a tag the caller chose. Signs other than
+// hyphens and quotation marks break a phrase, so "cement, pipe" is not "cement pipe".
+#pragma once
+
+#include <cstdint>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "kb/lexicon.h"
+
+namespace kb {
+
+// What a phrase means: `kind` is the family, `item` and `part` are the owner's own numbers.
+struct Tag {
+  std::uint8_t kind = 0;
+  std::int32_t item = 0;
+  std::int32_t part = 0;
+};
+
+// A phrase found: tokens [first, last) of the text.
+struct Match {
+  std::uint32_t first = 0;
+  std::uint32_t last = 0;
+  Tag tag;
+};
+
+class PhraseTree {
+ public:
+  PhraseTree();
+  // Adds `phrase` under `tag`; the lexicon must be in its learning mode. A phrase without a word
+  // is ignored (the indexer refuses it before).
+  void add(std::string_view phrase, Tag tag, Lexicon& lexicon);
+  // Every phrase that starts anywhere in `tokens`, overlapping ones too, by first token, then length.
+  std::vector<Match> scan(const std::vector<Token>& tokens) const;
+
+ private:
+  std::unordered_map<std::uint64_t, std::uint32_t> next_;  // (node << 32 | word) to node.
+  std::vector<std::vector<Tag>> tags_;                     // By node.
+  std::vector<bool> starts_;                               // By word: does any phrase begin with it?
+};
+
+}  // namespace kb

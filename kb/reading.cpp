@@ -1,0 +1,259 @@
+#include "kb/reading.h"
+
+#include <algorithm>
+#include <set>
+
+#include "kb/remarks.h"
+#include "kb/states.h"
+#include "kb/wording.h"
+#include "kb/years.h"
+
+namespace kb {
+namespace {
+
+const char* period_word(Period p) {
+  switch (p) {
+    case Period::before: return "before";
+    case Period::within: return "within";
+    case Period::after: return "after";
+    case Period::unknown: break;
+  }
+  return "unknown";
+}
+
+bool holds(const std::vector<std::string>& list, const std::string& value) {
+  return std::find(list.begin(), list.end(), value) != list.end();
+}
+
+// Asbestos is suspected in a sentence: a word of suspicion that is not denied, not a material's own
+// name, not a laboratory's word, and not a sentence on the inspection's limits or a talk.
+std::vector<Match> suspicions(const Scene& s, const std::vector<Mention>& mentions) {
+  std::vector<Match> out;
+  for (const Match& m : longest(s.of(Cue::suspicion))) {
+    const std::uint32_t n = s.sentence_of[m.first];
+    if (s.sentences[n].heading || s.any_in_sentence(n, Cue::scope) || s.any_in_sentence(n, Cue::talk)) continue;
+    if (s.has(m.first, Cue::no_suspicion) || s.has(m.first, Cue::negative)) continue;
+    const bool named = std::any_of(mentions.begin(), mentions.end(), [&](const Mention& x) { return x.named && m.first < x.last && x.first < m.last; });
+    if (named) continue;
+    bool denied = false;
+    for (std::uint32_t i = m.first, steps = 0; i > s.sentences[n].first && steps < 3; ++steps) {
+      --i;
+      denied = denied || (s.has(i, Cue::before) && !s.has(i, Cue::not_denial));
+      if (!s.has(i, Cue::filler) && !s.has(i, Cue::before)) break;
+    }
+    if (!denied) out.push_back(m);
+  }
+  return out;
+}
+
+// Reads one observation.
+class ObservationReader {
+ public:
+  ObservationReader(const Scene& scene, const Knowledge& knowledge, std::optional<int> built)
+      : s_(scene), k_(knowledge), built_(built), mentions_(find_mentions(scene)) {
+    denial_ = read_denial(s_, mentions_);
+    drop_heading_mentions();
+    states_ = read_states(s_, mentions_, denial_);
+    years_ = find_years(s_);
+    suspicions_ = suspicions(s_, mentions_);
+  }
+
+  ObservationReading read() {
+    out_.layout = s_.layout;
+    for (std::size_t i = 0; i < mentions_.size(); ++i) take(i);
+    // What is there in one sentence is not left out by another.
+    std::erase_if(out_.left_out, [&](const LeftOut& l) {
+      return std::any_of(out_.findings.begin(), out_.findings.end(), [&](const Finding& f) { return f.id == l.id || holds(f.other_readings, l.id); });
+    });
+    unknown_material();
+    for (Finding& f : out_.findings) finish(f);
+    return std::move(out_);
+  }
+
+  const std::vector<Match>& suspicions_found() const { return suspicions_; }
+
+ private:
+  // A heading names its topic; the lines below it speak for themselves when they name a material.
+  void drop_heading_mentions() {
+    const auto in_heading = [&](const Mention& x) { return s_.sentences[x.sentence].heading; };
+    if (std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& x) { return !in_heading(x); })) std::erase_if(mentions_, in_heading);
+  }
+
+  std::vector<Evidence> evidence(const Mention& x, const State& state) const {
+    std::vector<Evidence> out;
+    if (x.named) {
+      out.push_back({s_.span(x.first, x.last), "name"});
+    } else {
+      for (const Match& m : x.looks) out.push_back({s_.span(m), "look"});
+    }
+    for (const Span& p : state.places) out.push_back({p, "place"});
+    for (const Match& m : state.condition_cues) out.push_back({s_.span(m), "condition"});
+    for (const Match& m : state.test_cues) out.push_back({s_.span(m), "test"});
+    return out;
+  }
+
+  void leave_out(const std::string& id, const char* because, std::vector<Evidence> evidence) {
+    const bool told = std::any_of(out_.left_out.begin(), out_.left_out.end(), [&](const LeftOut& l) { return l.id == id; });
+    if (!told) out_.left_out.push_back({id, because, std::move(evidence)});
+  }
+
+  void take(std::size_t i) {
+    const Mention& x = mentions_[i];
+    const State& state = states_[i];
+    const Material& m = k_.materials[static_cast<std::size_t>(x.material)];
+    std::vector<Evidence> why = evidence(x, state);
+    if (x.standing == Standing::sought) return;
+    if (x.standing != Standing::present) {
+      const bool tested = x.standing == Standing::denied && state.tested == "negative" && !holds(k_.never_cleared, m.id);
+      why.push_back({s_.span(x.decided), x.standing == Standing::denied ? "denial" : "look"});
+      return leave_out(m.id, tested ? "tested-negative" : x.standing == Standing::denied ? "denied" : "lookalike", std::move(why));
+    }
+    const bool hearsay_result = !state.tested.empty() && s_.any_in_sentence(x.sentence, Cue::hearsay) && !s_.of(Cue::own_look).size();
+    if (state.tested == "negative" && !hearsay_result && !holds(k_.never_cleared, m.id)) return leave_out(m.id, "tested-negative", std::move(why));
+    const bool suspected = std::any_of(suspicions_.begin(), suspicions_.end(), [&](const Match& q) { return s_.sentence_of[q.first] + 1 >= x.sentence && s_.sentence_of[q.first] <= x.sentence + 1; });
+    const bool tells_of_rest = (state.conditions & (k_.bit("left-in-place") | k_.bit("partly-replaced"))) != 0 || state.tested == "positive" || state.tested == "trace";
+    const Dating dating = date_mention(s_, x, years_, built_, suspected || tells_of_rest);
+    if (dating.late) {
+      if (dating.token) why.push_back({s_.span(*dating.token, *dating.token + 1), "year"});
+      return leave_out(m.id, "period", std::move(why));
+    }
+    add(i, m, dating, hearsay_result, std::move(why));
+  }
+
+  // Joins this mention to the finding of the same material, or begins one.
+  void add(std::size_t i, const Material& m, const Dating& dating, bool hearsay_result, std::vector<Evidence> why) {
+    const Mention& x = mentions_[i];
+    const State& state = states_[i];
+    auto place = std::find_if(out_.findings.begin(), out_.findings.end(), [&](const Finding& f) { return f.id == m.id; });
+    if (place == out_.findings.end()) {
+      out_.findings.emplace_back();
+      place = out_.findings.end() - 1;
+      place->id = m.id;
+      place->title = m.title;
+      place->named = x.named;
+    }
+    Finding& f = *place;
+    f.named = f.named || x.named;
+    f.conditions |= state.conditions;
+    f.stated = f.stated || state.stated;
+    f.hearsay = f.hearsay || x.hearsay || hearsay_result;
+    if (!hearsay_result && !state.tested.empty()) f.tested = state.tested;
+    if (state.bad) f.severity = "bad";
+    else if (state.slight && f.severity.empty()) f.severity = "slight";
+    if (f.period == "unknown") {
+      f.period = period_word(dating.period);
+      f.year = dating.year;
+    }
+    if (dating.token) why.push_back({s_.span(*dating.token, *dating.token + 1), "year"});
+    for (const std::string& id : x.other_readings)
+      if (!holds(f.other_readings, id)) f.other_readings.push_back(id);
+    f.places.insert(f.places.end(), state.places.begin(), state.places.end());
+    f.extents.insert(f.extents.end(), state.extents.begin(), state.extents.end());
+    f.evidence.insert(f.evidence.end(), why.begin(), why.end());
+  }
+
+  // A suspicion without a material gets the text for unknown material.
+  void unknown_material() {
+    for (const Match& q : suspicions_) {
+      const std::uint32_t n = s_.sentence_of[q.first];
+      const bool told = std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& x) {
+        if (x.sentence == n) return true;
+        return x.standing == Standing::present && x.sentence + 1 >= n && x.sentence <= n + 1;
+      });
+      if (told) continue;
+      if (out_.findings.empty() || out_.findings.back().id != k_.wording.unknown_id) {
+        Finding f;
+        f.id = k_.wording.unknown_id;
+        const auto title = k_.titles.find(f.id);
+        f.title = title == k_.titles.end() ? f.id : title->second;
+        f.named = false;
+        for (const Match& p : longest(s_.of(Cue::place)))
+          if (s_.sentence_of[p.first] == n && f.places.size() < 2) f.places.push_back(s_.span(p));
+        out_.findings.push_back(std::move(f));
+      }
+      out_.findings.back().evidence.push_back({s_.span(q), "look"});
+    }
+  }
+
+  void finish(Finding& f) const {
+    const ConditionSet against = k_.states & ~k_.bit("intact");
+    if ((f.conditions & against) != 0) f.conditions &= ~k_.bit("intact");
+    if ((f.conditions & k_.bit("damaged")) == 0) f.severity.clear();
+    std::erase_if(f.other_readings, [&](const std::string& id) {
+      return std::any_of(out_.findings.begin(), out_.findings.end(), [&](const Finding& g) { return g.id == id; });
+    });
+    std::stable_sort(f.evidence.begin(), f.evidence.end(), [](const Evidence& a, const Evidence& b) { return a.span.begin < b.span.begin; });
+    const auto last = std::unique(f.evidence.begin(), f.evidence.end(), [](const Evidence& a, const Evidence& b) { return a.span == b.span && a.says == b.says; });
+    f.evidence.erase(last, f.evidence.end());
+  }
+
+  const Scene& s_;
+  const Knowledge& k_;
+  std::optional<int> built_;
+  std::vector<Mention> mentions_;
+  Denial denial_;
+  std::vector<State> states_;
+  std::vector<Year> years_;
+  std::vector<Match> suspicions_;
+  ObservationReading out_;
+};
+
+// Work advised or planned anywhere in the note, by row of work.yaml, with its words.
+struct Work {
+  int row;
+  Span span;
+};
+
+void find_work(const Scene& s, std::vector<Work>& out) {
+  for (const Match& m : longest(s.of(Cue::elsewhere))) {
+    bool denied = false;
+    for (std::uint32_t i = m.first, steps = 0; i > s.sentences[s.sentence_of[m.first]].first && steps < 3; ++steps) denied = denied || s.has(--i, Cue::before);
+    if (!denied) out.push_back({m.tag.item, s.span(m)});
+  }
+}
+
+void apply_work(const Knowledge& k, const std::vector<Work>& work, Finding& f) {
+  const Material* m = k.material(f.id);
+  for (const Work& w : work) {
+    const auto& touches = k.elsewhere[static_cast<std::size_t>(w.row)].touches;
+    const bool touched = holds(touches, f.id) || (m != nullptr && std::any_of(m->systems.begin(), m->systems.end(), [&](const std::string& id) { return holds(touches, id); }));
+    if (!touched) continue;
+    f.conditions |= k.bit("work-planned");
+    f.evidence.push_back({w.span, "condition"});
+  }
+}
+
+// A note without a full stop of its own was dictated: its signs may be written out.
+bool signs_are_spoken(std::string_view note) { return note.find_first_of(".;!?") == std::string_view::npos; }
+
+}  // namespace
+
+Reading read_note(std::string_view note, const Knowledge& k, const ReadOptions& options) {
+  Reading out;
+  out.built = options.built;
+  const bool spoken = signs_are_spoken(note);
+  const std::vector<Observation> layout = lay_out(note, options.skip);
+  // The year of the house may stand below what it dates.
+  std::vector<Work> work;
+  for (std::size_t i = 0; i < layout.size() && !out.built; ++i)
+    out.built = built_year(find_years(make_scene(note, layout[i], k, spoken)));
+  for (const Observation& o : layout) {
+    const Scene scene = make_scene(note, o, k, spoken);
+    find_work(scene, work);
+    ObservationReader reader(scene, k, out.built);
+    out.observations.push_back(reader.read());
+    add_remarks(scene, out.observations.back(), out.remarks);
+  }
+  for (ObservationReading& o : out.observations) {
+    for (Finding& f : o.findings) {
+      apply_work(k, work, f);
+      advise(k, f);
+      compose(note, k, o.layout, options.brief, f);
+      o.advice = stronger(k, o.advice, f.advice);
+    }
+    out.advice = stronger(k, out.advice, o.advice);
+  }
+  return out;
+}
+
+}  // namespace kb

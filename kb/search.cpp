@@ -1,0 +1,297 @@
+#include "kb/search.h"
+
+#include <algorithm>
+#include <charconv>
+#include <map>
+#include <set>
+
+#include "kb/knowledge.h"
+#include "kb/lexicon.h"
+
+namespace kb {
+namespace {
+
+constexpr std::size_t kMostWords = 64;      // design: of a long query the rarest are asked.
+constexpr std::size_t kLongestName = 7;     // Words of the longest name looked up whole.
+constexpr double kNameBoost = 6.0;          // For one met name; more words weigh more.
+constexpr double kPeriodBoost = 1.15, kPeriodSink = 0.45;
+constexpr int kSoftYears = 10;
+constexpr std::size_t kCandidates = 60;
+
+// Words that carry nothing in a question; asked only when nothing else was typed.
+struct Typed {
+  std::vector<std::string> words;     // Folded and corrected, in order.
+  std::vector<std::string> stems;     // The same, stemmed.
+  std::vector<std::string> shown;     // As typed.
+};
+
+struct Candidate {
+  ArticleInfo article;
+  double score = 0, text = 0, names = 0, period = 1;
+  std::vector<std::string> met;       // Names.
+};
+
+class Finder {
+ public:
+  Finder(const Database& db, const FindOptions& options)
+      : db_(db), options_(options), lexicon_(load_word_rules(db), {}) {}
+
+  FindAnswer find(std::string_view text) {
+    answer_.query = std::string(text);
+    read(text);
+    answer_.year = options_.built ? options_.built : year_;
+    const std::vector<std::string> asked = rarest();
+    by_text(asked);
+    by_name();
+    weigh();
+    keep_filtered();
+    std::vector<Candidate*> ranked;
+    for (auto& [key, c] : candidates_) ranked.push_back(&c);
+    std::stable_sort(ranked.begin(), ranked.end(), [](const Candidate* a, const Candidate* b) {
+      return a->score != b->score ? a->score > b->score : a->article.key < b->article.key;
+    });
+    if (ranked.size() > options_.most) ranked.resize(options_.most);
+    for (const Candidate* c : ranked) answer_.results.push_back(result(*c, asked));
+    if (answer_.results.empty() && !typed_.words.empty()) nearest();
+    return std::move(answer_);
+  }
+
+ private:
+  std::int64_t articles_with(const std::string& word) {
+    Statement s = db_.query("SELECT articles FROM corpus_word WHERE word=?1");
+    s.bind(1, word);
+    return s.step() ? s.integer(0) : 0;
+  }
+
+  void read(std::string_view text) {
+    std::set<std::string> told;
+    for (const Token& t : read_tokens(text, lexicon_)) {
+      if (t.word == nullptr) continue;
+      std::string word = t.word->folded;
+      const std::string typed = to_valid_utf8(text.substr(t.begin, t.end - t.begin));
+      read_year(word);
+      if (articles_with(word) == 0) {
+        const std::string better = corrected(word);
+        if (!better.empty()) {
+          if (told.insert(word).second) answer_.corrections.push_back({typed, better});
+          typed_.words.push_back(word);  // What was typed is asked too.
+          typed_.stems.push_back(stem(word));
+          typed_.shown.push_back(typed);
+          word = better;
+        }
+      }
+      typed_.words.push_back(word);
+      typed_.stems.push_back(stem(word));
+      typed_.shown.push_back(typed);
+    }
+  }
+
+  void read_year(const std::string& word) {
+    int value = 0;
+    const auto end = std::from_chars(word.data(), word.data() + word.size(), value);
+    const bool decade = end.ptr == word.data() + word.size() - 1 && word.back() == 's';
+    if (decade && word.size() == 3) value += 1900;
+    if ((decade || end.ptr == word.data() + word.size()) && value >= 1800 && value <= 2100 && !year_) year_ = value;
+  }
+
+  // The nearest corpus word: never for general words, digits, or across a negating prefix.
+  std::string corrected(const std::string& word) {
+    if (word.size() < 4 || word.size() > 30 || word.find_first_of("0123456789") != std::string::npos || db_.general_word(word)) return {};
+    const int limit = word.size() >= 8 ? 2 : 1;
+    std::string from(1, word[0]), to(1, static_cast<char>(static_cast<unsigned char>(word[0]) + 1));
+    Statement s = db_.query("SELECT word, articles FROM corpus_word WHERE word>=?1 AND word<?2");
+    s.bind(1, from);
+    s.bind(2, to);
+    std::string best;
+    int best_distance = limit + 1;
+    std::int64_t best_count = 0;
+    while (s.step()) {
+      const std::string known = s.text(0);
+      const int distance = edit_distance(word, known, limit);
+      if (distance > limit || distance > best_distance || (distance == best_distance && s.integer(1) <= best_count)) continue;
+      const auto& prefixes = lexicon_.rules().negating_prefixes;
+      if (std::any_of(prefixes.begin(), prefixes.end(), [&](const std::string& p) { return known == p + word || word == p + known; })) continue;
+      best = known;
+      best_distance = distance;
+      best_count = s.integer(1);
+    }
+    return best;
+  }
+
+  std::vector<std::string> rarest() {
+    std::map<std::string, std::int64_t> counts;
+    for (const std::string& w : typed_.words) counts.emplace(w, 0);
+    answer_.words = counts.size();
+    std::vector<std::string> out;
+    if (counts.size() <= kMostWords) {
+      for (const auto& [w, n] : counts) out.push_back(w);
+    } else {
+      std::vector<std::pair<std::int64_t, std::string>> ranked;
+      for (auto& [w, n] : counts)
+        if (const std::int64_t with = articles_with(w); with > 0) ranked.emplace_back(with, w);
+      std::sort(ranked.begin(), ranked.end());
+      if (ranked.size() > kMostWords) ranked.resize(kMostWords);
+      for (auto& [n, w] : ranked) out.push_back(std::move(w));
+    }
+    answer_.words_asked = out.size();
+    return out;
+  }
+
+  Candidate& candidate(std::int64_t key) {
+    const auto place = candidates_.find(key);
+    if (place != candidates_.end()) return place->second;
+    Statement s = db_.query("SELECT id, kind, title FROM article WHERE key=?1");
+    s.bind(1, key);
+    Candidate c;
+    c.article.key = key;
+    if (s.step()) c.article = {key, s.text(0), s.text(1), s.text(2)};
+    return candidates_.emplace(key, std::move(c)).first->second;
+  }
+
+  void by_text(const std::vector<std::string>& words) {
+    const std::string match = to_match_query(words);
+    if (match.empty()) return;
+    // The weights are named in the query: a rank function stored in a foreign file must not count.
+    Statement s = db_.query("SELECT rowid, bm25(fts, 8.0, 5.0, 3.0, 1.0) AS score FROM fts WHERE fts MATCH ?1 ORDER BY score, rowid LIMIT ?2");
+    s.bind(1, match);
+    s.bind(2, static_cast<std::int64_t>(kCandidates));
+    while (s.step()) candidate(s.integer(0)).text = -s.real(1);
+  }
+
+  // Rows of typed words that are a name; a longer row beats the shorter ones inside it.
+  void by_name() {
+    const auto& stems = typed_.stems;
+    Statement s = db_.query("SELECT article, name FROM name_phrase WHERE phrase=?1");
+    std::vector<bool> taken(stems.size(), false);
+    for (std::size_t length = std::min(kLongestName, stems.size()); length > 0; --length)
+      for (std::size_t i = 0; i + length <= stems.size() && i < kMostWords * 4; ++i) {
+        if (std::find(taken.begin() + static_cast<std::ptrdiff_t>(i), taken.begin() + static_cast<std::ptrdiff_t>(i + length), true) != taken.begin() + static_cast<std::ptrdiff_t>(i + length)) continue;
+        std::string phrase = stems[i];
+        for (std::size_t j = 1; j < length; ++j) phrase += ' ' + stems[i + j];
+        s.reset();
+        s.bind(1, phrase);
+        bool met = false;
+        while (s.step()) {
+          met = true;
+          Candidate& c = candidate(s.integer(0));
+          c.names += kNameBoost * (0.5 + 0.5 * static_cast<double>(length));
+          c.met.push_back(s.text(1));
+        }
+        if (met) std::fill(taken.begin() + static_cast<std::ptrdiff_t>(i), taken.begin() + static_cast<std::ptrdiff_t>(i + length), true);
+      }
+  }
+
+  // Materials of the year rise, others sink; they are not hidden.
+  void weigh() {
+    Statement years = db_.query("SELECT first, last FROM years WHERE article=?1");
+    for (auto& [key, c] : candidates_) {
+      c.score = c.text + c.names;
+      if (!answer_.year) continue;
+      years.reset();
+      years.bind(1, key);
+      if (!years.step()) continue;
+      const bool late = *answer_.year > years.integer(1) + kSoftYears, early = *answer_.year < years.integer(0) - kSoftYears;
+      c.period = late || early ? kPeriodSink : kPeriodBoost;
+      c.score *= c.period;
+    }
+  }
+
+  void keep_filtered() {
+    std::erase_if(candidates_, [&](const auto& entry) {
+      const Candidate& c = entry.second;
+      if (!options_.kind.empty() && c.article.kind != options_.kind) return true;
+      if (options_.system.empty() || c.article.id == options_.system) return false;
+      Statement s = db_.query("SELECT 1 FROM link WHERE source=?1 AND role='systems' AND target=?2");
+      s.bind(1, c.article.key);
+      s.bind(2, options_.system);
+      return !s.step();
+    });
+  }
+
+  // Which of the words an article holds, asked once for each word.
+  bool holds(const std::string& word, std::int64_t key) {
+    auto place = holders_.find(word);
+    if (place == holders_.end()) {
+      std::set<std::int64_t> keys;
+      Statement s = db_.query("SELECT rowid FROM fts WHERE fts MATCH ?1");
+      s.bind(1, to_match_query({word}));
+      while (s.step()) keys.insert(s.integer(0));
+      place = holders_.emplace(word, std::move(keys)).first;
+    }
+    return place->second.contains(key);
+  }
+
+  FindResult result(const Candidate& c, const std::vector<std::string>& asked) {
+    FindResult r;
+    r.article = c.article;
+    r.score = c.score;
+    for (const std::string& name : c.met) r.matched.push_back("name: " + name);
+    for (const std::string& word : asked)
+      if (holds(word, c.article.key)) r.matched.push_back(word);
+    if (const auto article = load_article(db_, c.article.id)) r.caution = one_line_caution(*article);
+    Statement s = db_.query("SELECT first, last FROM years WHERE article=?1");
+    s.bind(1, c.article.key);
+    if (s.step()) r.years = std::to_string(s.integer(0)) + " to " + std::to_string(s.integer(1));
+    Statement f = db_.query("SELECT front->>'$.friability' FROM article WHERE key=?1");
+    f.bind(1, c.article.key);
+    if (f.step()) r.friability = f.text(0);
+    char parts[96];
+    std::snprintf(parts, sizeof parts, "text %.2f + names %.2f, period x %.2f", c.text, c.names, c.period);
+    r.parts = parts;
+    return r;
+  }
+
+  // Titles and ids by likeness of spelling, said to be near only.
+  void nearest() {
+    std::vector<std::pair<int, ArticleInfo>> ranked;
+    for (ArticleInfo& a : list_articles(db_)) {
+      if (!options_.kind.empty() && a.kind != options_.kind) continue;
+      int best = 100;
+      std::string text = a.id;
+      std::replace(text.begin(), text.end(), '-', ' ');
+      for (const Token& t : read_tokens(text + " " + a.title, lexicon_))
+        if (t.word != nullptr)
+          for (const std::string& w : typed_.words) best = std::min(best, edit_distance(w, t.word->folded, 12));
+      ranked.emplace_back(best, std::move(a));
+    }
+    std::stable_sort(ranked.begin(), ranked.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    for (std::size_t i = 0; i < ranked.size() && i < 3; ++i) {
+      Candidate c;
+      c.article = ranked[i].second;
+      answer_.nearest.push_back(result(c, {}));
+    }
+  }
+
+  const Database& db_;
+  const FindOptions& options_;
+  Lexicon lexicon_;
+  Typed typed_;
+  std::optional<int> year_;
+  std::map<std::int64_t, Candidate> candidates_;
+  std::map<std::string, std::set<std::int64_t>> holders_;
+  FindAnswer answer_;
+};
+
+}  // namespace
+
+std::string to_match_query(const std::vector<std::string>& words) {
+  std::string out;
+  for (const std::string& word : words) {
+    std::string quoted;
+    for (const char c : word) {
+      if (c == '\0') continue;
+      if (c == '"') quoted += '"';
+      quoted += c;
+    }
+    if (quoted.empty()) continue;
+    if (!out.empty()) out += " OR ";
+    out += '"' + quoted + '"';
+  }
+  return out;
+}
+
+FindAnswer find(const Database& db, std::string_view typed, const FindOptions& options) {
+  return Finder(db, options).find(typed);
+}
+
+}  // namespace kb

@@ -1,0 +1,109 @@
+#include "kb/sqlite.h"
+
+#include <sqlite3.h>
+
+#include <utility>
+
+#include "kb/error.h"
+
+namespace kb {
+namespace {
+
+[[noreturn]] void fail(sqlite3* db, std::string_view doing) {
+  throw Error("database: " + std::string(sqlite3_errmsg(db)) + " (" + std::string(doing) + ")");
+}
+
+// The values of SQLite's own advice on files from strangers (sqlite.org/security.html), a little
+// wider where our queries need it: a long OR query is one deep expression inside FTS5, not in SQL.
+void harden(sqlite3* db) {
+  const std::pair<int, int> switches[] = {
+      {SQLITE_DBCONFIG_DEFENSIVE, 1},      {SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0},
+      {SQLITE_DBCONFIG_ENABLE_TRIGGER, 0}, {SQLITE_DBCONFIG_ENABLE_VIEW, 0},
+      {SQLITE_DBCONFIG_DQS_DML, 0},        {SQLITE_DBCONFIG_DQS_DDL, 0},
+      {SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0}};
+  for (const auto& [option, value] : switches) sqlite3_db_config(db, option, value, nullptr);
+  const std::pair<int, int> limits[] = {
+      {SQLITE_LIMIT_LENGTH, 4'000'000},    {SQLITE_LIMIT_SQL_LENGTH, 100'000},
+      {SQLITE_LIMIT_COLUMN, 100},          {SQLITE_LIMIT_EXPR_DEPTH, 20},
+      {SQLITE_LIMIT_COMPOUND_SELECT, 3},   {SQLITE_LIMIT_VDBE_OP, 25'000},
+      {SQLITE_LIMIT_FUNCTION_ARG, 8},      {SQLITE_LIMIT_ATTACHED, 0},
+      {SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 50}, {SQLITE_LIMIT_VARIABLE_NUMBER, 10},
+      {SQLITE_LIMIT_TRIGGER_DEPTH, 10}};
+  for (const auto& [limit, value] : limits) sqlite3_limit(db, limit, value);
+}
+
+}  // namespace
+
+void Statement::Finalize::operator()(sqlite3_stmt* s) const noexcept { sqlite3_finalize(s); }
+
+Statement::Statement(sqlite3* db, std::string_view sql) : db_(db) {
+  sqlite3_stmt* raw = nullptr;
+  if (sqlite3_prepare_v2(db, sql.data(), static_cast<int>(sql.size()), &raw, nullptr) != SQLITE_OK) fail(db, sql);
+  stmt_.reset(raw);
+}
+
+void Statement::bind(int parameter, std::string_view text) {
+  // An empty view may hold a null pointer, which SQLite would take for NULL.
+  const char* data = text.data() == nullptr ? "" : text.data();
+  if (sqlite3_bind_text(stmt_.get(), parameter, data, static_cast<int>(text.size()), SQLITE_TRANSIENT) != SQLITE_OK)
+    fail(db_, "bind text");
+}
+
+void Statement::bind(int parameter, std::int64_t value) {
+  if (sqlite3_bind_int64(stmt_.get(), parameter, value) != SQLITE_OK) fail(db_, "bind integer");
+}
+
+void Statement::bind_null(int parameter) {
+  if (sqlite3_bind_null(stmt_.get(), parameter) != SQLITE_OK) fail(db_, "bind null");
+}
+
+bool Statement::step() {
+  const int result = sqlite3_step(stmt_.get());
+  if (result == SQLITE_ROW) return true;
+  if (result == SQLITE_DONE) return false;
+  fail(db_, sqlite3_sql(stmt_.get()));
+}
+
+void Statement::reset() { sqlite3_reset(stmt_.get()); }
+
+std::string Statement::text(int column) const {
+  const auto* data = reinterpret_cast<const char*>(sqlite3_column_text(stmt_.get(), column));
+  if (data == nullptr) return {};
+  return {data, static_cast<std::size_t>(sqlite3_column_bytes(stmt_.get(), column))};
+}
+
+std::int64_t Statement::integer(int column) const { return sqlite3_column_int64(stmt_.get(), column); }
+double Statement::real(int column) const { return sqlite3_column_double(stmt_.get(), column); }
+bool Statement::is_null(int column) const { return sqlite3_column_type(stmt_.get(), column) == SQLITE_NULL; }
+
+void Connection::Close::operator()(sqlite3* db) const noexcept { sqlite3_close_v2(db); }
+
+Connection Connection::over_image(const unsigned char* image, std::size_t size) {
+  sqlite3* raw = nullptr;
+  const int opened = sqlite3_open_v2(":memory:", &raw, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MEMORY, nullptr);
+  Connection connection(raw);
+  if (opened != SQLITE_OK) throw Error("database: cannot start SQLite; is there memory left?");
+  harden(raw);
+  // SQLite asks for a writable pointer, and with READONLY never writes through it.
+  auto* bytes = const_cast<unsigned char*>(image);
+  if (sqlite3_deserialize(raw, "main", bytes, static_cast<sqlite3_int64>(size), static_cast<sqlite3_int64>(size),
+                          SQLITE_DESERIALIZE_READONLY) != SQLITE_OK)
+    fail(raw, "read the image");
+  connection.run("PRAGMA cell_size_check=ON");
+  return connection;
+}
+
+Connection Connection::create(const std::string& path) {
+  sqlite3* raw = nullptr;
+  // Flags, not a URI: a '?' or '%' in a path stays itself.
+  const int opened = sqlite3_open_v2(path.c_str(), &raw, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, nullptr);
+  Connection connection(raw);
+  if (opened != SQLITE_OK) fail(raw, path);
+  return connection;
+}
+
+void Connection::run(const std::string& sql) const {
+  if (sqlite3_exec(db_.get(), sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK) fail(db_.get(), sql);
+}
+
+}  // namespace kb

@@ -1,0 +1,312 @@
+#include "kb/states.h"
+
+#include <algorithm>
+#include <charconv>
+
+namespace kb {
+namespace {
+
+constexpr std::uint32_t kAdjectiveReach = 3;  // "torn white paper wrap"
+constexpr std::uint32_t kCarrierReach = 6;    // "crack in the north side cement flue"
+constexpr std::uint32_t kRestReach = 4;
+constexpr std::uint32_t kMineralReach = 3;
+constexpr std::size_t kPlacesKept = 2;
+constexpr std::size_t kExtentsKept = 2;
+
+class Reader {
+ public:
+  Reader(const Scene& scene, const std::vector<Mention>& mentions, const Denial& denial)
+      : s_(scene), mentions_(mentions), denial_(denial), states_(mentions.size()) {}
+
+  std::vector<State> read() {
+    for (const StateCue& cue : denial_.states) bind(cue);
+    disturbed();
+    for (std::size_t i = 0; i < mentions_.size(); ++i) own_conditions(i);
+    results();
+    for (std::size_t i = 0; i < mentions_.size(); ++i) {
+      settle(states_[i]);
+      where(i);
+    }
+    return std::move(states_);
+  }
+
+ private:
+  bool counts(const Mention& x) const { return x.standing == Standing::present; }
+
+  ConditionSet bit(const char* id) const { return s_.knowledge->bit(id); }
+
+  // How many tokens lie between, and whether a link, a carrier or a sign is among them.
+  struct Between {
+    std::uint32_t tokens = 0;
+    bool link = false, carrier = false, mark = false;
+  };
+  Between between(std::uint32_t from, std::uint32_t to) const {
+    Between b;
+    for (std::uint32_t i = from; i < to; ++i) {
+      if (s_.tokens[i].word == nullptr) {
+        b.mark = b.mark || (s_.tokens[i].mark != '-' && s_.tokens[i].mark != '"');
+        continue;
+      }
+      ++b.tokens;
+      b.link = b.link || (s_.has(i, Cue::link) && !s_.has(i, Cue::carrier));
+      b.carrier = b.carrier || s_.has(i, Cue::carrier);
+    }
+    return b;
+  }
+
+  // The mentions a cue at tokens [first, last) is said of.
+  std::vector<std::size_t> owners(std::uint32_t first, std::uint32_t last) const {
+    const std::uint32_t sentence = s_.sentence_of[first];
+    std::vector<std::size_t> here;
+    for (std::size_t i = 0; i < mentions_.size(); ++i)
+      if (counts(mentions_[i]) && mentions_[i].sentence == sentence) here.push_back(i);
+    if (here.empty()) return owners_beside(sentence);
+    // Right before the thing, as its adjective, or led to it: "torn wrap", "crack in the flue".
+    for (const std::size_t i : here) {
+      const Mention& x = mentions_[i];
+      if (x.first < last) continue;
+      const Between b = between(last, x.first);
+      const bool predicate = first > s_.sentences[sentence].first && s_.has(first - 1, Cue::link) && !s_.has(first - 1, Cue::carrier);
+      if (!predicate && !b.mark && !b.link && (b.carrier ? b.tokens <= kCarrierReach : b.tokens <= kAdjectiveReach)) return {i};
+      break;
+    }
+    if (s_.any_in_sentence(sentence, Cue::all) && here.size() > 1 && after_all(sentence, first)) return here;
+    std::size_t nearest = here.front();
+    for (const std::size_t i : here)
+      if (mentions_[i].first < last) nearest = i;
+    return {nearest};
+  }
+
+  // Does "both", "all" stand after the things and before the state?
+  bool after_all(std::uint32_t sentence, std::uint32_t first) const {
+    const Sentence& in = s_.sentences[sentence];
+    std::size_t things = 0;
+    for (std::uint32_t i = in.first; i < first; ++i) {
+      if (s_.has(i, Cue::all)) return things > 1;
+      for (const Mention& x : mentions_)
+        if (counts(x) && x.first == i) ++things;
+    }
+    return false;
+  }
+
+  // A sentence without a material speaks of the one before it, else of the one after it.
+  std::vector<std::size_t> owners_beside(std::uint32_t sentence) const {
+    std::vector<std::size_t> previous, next;
+    for (std::size_t i = 0; i < mentions_.size(); ++i) {
+      if (!counts(mentions_[i])) continue;
+      if (mentions_[i].sentence + 1 == sentence) previous.push_back(i);
+      if (mentions_[i].sentence == sentence + 1) next.push_back(i);
+    }
+    if (!previous.empty()) {
+      if (s_.any_in_sentence(sentence, Cue::all)) return previous;
+      return {previous.back()};
+    }
+    if (!next.empty()) return {next.front()};
+    return {};
+  }
+
+  void bind(const StateCue& cue) {
+    const std::string& id = s_.knowledge->conditions[static_cast<std::size_t>(cue.match.tag.item)].id;
+    const ConditionSet one = ConditionSet{1} << cue.match.tag.item;
+    if (id == "intact" && rest_before(cue.match)) return;
+    for (const std::size_t i : owners(cue.match.first, cue.match.last)) {
+      State& state = states_[i];
+      if (id == "air-path" && !in_ducts(mentions_[i])) continue;
+      if (cue.denied) {
+        // "no cracks" says that it is sound; "not intact" stands among the damaged cues.
+        if ((one & s_.knowledge->states) == 0) continue;
+        if (id != "intact") state.conditions |= bit("intact");
+        state.stated = true;
+      } else {
+        state.conditions |= one;
+        if ((one & s_.knowledge->states) != 0) state.stated = true;
+        if (id == "damaged") severity(state, cue);
+      }
+      state.condition_cues.push_back(cue.match);
+    }
+  }
+
+  bool rest_before(const Match& m) const {
+    const std::uint32_t begin = s_.sentences[s_.sentence_of[m.first]].first;
+    for (std::uint32_t i = m.first; i > begin && m.first - i < kRestReach;)
+      if (s_.has(--i, Cue::rest)) return true;
+    return false;
+  }
+
+  bool in_ducts(const Mention& x) const {
+    const auto& systems = s_.knowledge->materials[static_cast<std::size_t>(x.material)].systems;
+    return std::find(systems.begin(), systems.end(), "warm-air-ducts") != systems.end();
+  }
+
+  void severity(State& state, const StateCue& cue) {
+    for (const Match& m : s_.of(Cue::severity)) {
+      if (s_.sentence_of[m.first] != cue.sentence) continue;
+      (m.tag.item == 1 ? state.bad : state.slight) = true;
+    }
+  }
+
+  // Somebody has just handled it: an act and a time in one sentence, or a fresh trace.
+  void disturbed() {
+    for (std::uint32_t n = 0; n < s_.sentences.size(); ++n) {
+      const Match* cue = nullptr;
+      for (const Match& m : s_.of(Cue::fresh_trace))
+        if (s_.sentence_of[m.first] == n) cue = &m;
+      if (cue == nullptr && s_.any_in_sentence(n, Cue::just_now))
+        for (const Match& m : s_.of(Cue::act))
+          if (s_.sentence_of[m.first] == n && !said_not(m)) cue = &m;
+      if (cue == nullptr) continue;
+      for (const std::size_t i : owners(cue->first, cue->last)) {
+        states_[i].conditions |= bit("disturbed");
+        states_[i].stated = true;
+        states_[i].condition_cues.push_back(*cue);
+      }
+    }
+  }
+
+  bool said_not(const Match& m) const {
+    const std::uint32_t begin = s_.sentences[s_.sentence_of[m.first]].first;
+    for (std::uint32_t i = m.first; i > begin && m.first - i < 3;) {
+      --i;
+      if (s_.has(i, Cue::before) || s_.has(i, Cue::not_denial)) return true;
+    }
+    // "to be scraped", "will cut": still to come.
+    for (const StateCue& c : denial_.states)
+      if (c.sentence == s_.sentence_of[m.first] && s_.knowledge->conditions[static_cast<std::size_t>(c.match.tag.item)].id == "work-planned") return true;
+    return false;
+  }
+
+  // What follows from the material itself or from how it was found.
+  void own_conditions(std::size_t i) {
+    const Mention& x = mentions_[i];
+    if (!counts(x)) return;
+    State& state = states_[i];
+    if (x.unseen) state.conditions |= bit("not-visible");
+    if (x.left_over) state.conditions |= bit("left-in-place");
+    const Knowledge& k = *s_.knowledge;
+    const std::string& id = k.materials[static_cast<std::size_t>(x.material)].id;
+    const auto holds = [&](const std::vector<std::string>& ids) { return std::find(ids.begin(), ids.end(), id) != ids.end(); };
+    if (holds(k.always_on_air_path)) state.conditions |= bit("air-path");
+    if (holds(k.on_air_path_when_breaking) && (state.conditions & bit("damaged")) != 0) state.conditions |= bit("air-path");
+  }
+
+  // "5% chrysotile", and words such as "none detected" beside a laboratory's word.
+  void results() {
+    std::vector<Match> cues;
+    for (const Cue c : {Cue::not_a_result, Cue::trace, Cue::negative, Cue::positive})
+      cues.insert(cues.end(), s_.of(c).begin(), s_.of(c).end());
+    std::vector<Match> kept = longest(std::move(cues));
+    for (const Match& m : kept) {
+      if (m.tag.kind == static_cast<std::uint8_t>(Cue::not_a_result) || !in_context(m)) continue;
+      const char* value = m.tag.kind == static_cast<std::uint8_t>(Cue::trace) ? "trace" : m.tag.kind == static_cast<std::uint8_t>(Cue::negative) ? "negative" : "positive";
+      give_result(m, value);
+    }
+    for (const Match& mineral : s_.of(Cue::mineral)) share_of(mineral);
+  }
+
+  bool in_context(const Match& m) const {
+    const std::uint32_t n = s_.sentence_of[m.first];
+    for (std::uint32_t j = n == 0 ? 0 : n - 1; j <= n + 1 && j < s_.sentences.size(); ++j) {
+      const Sentence& in = s_.sentences[j];
+      for (std::uint32_t i = in.first; i < in.last; ++i)
+        if (s_.has(i, Cue::lab_context) && !s_.has(i, Cue::not_a_result)) return true;
+    }
+    return false;
+  }
+
+  // A share stands right before its mineral: NUMBER % mineral, or NUMBER percent mineral.
+  void share_of(const Match& mineral) {
+    const std::uint32_t begin = s_.sentences[s_.sentence_of[mineral.first]].first;
+    for (std::uint32_t i = mineral.first; i > begin && mineral.first - i < kMineralReach;) {
+      --i;
+      const bool percent = s_.is_mark(i, '%') || (s_.tokens[i].word != nullptr && s_.tokens[i].word->folded == "percent");
+      if (!percent || i == begin || !s_.tokens[i - 1].number) continue;
+      const std::string& digits = s_.tokens[i - 1].word->folded;
+      double value = 0;
+      std::from_chars(digits.data(), digits.data() + digits.size(), value);
+      bool below = value < 1;
+      if (i >= begin + 2) below = below || s_.is_mark(i - 2, '<') || s_.has(i - 1, Cue::trace);
+      give_result({i - 1, mineral.last, mineral.tag}, below ? "trace" : "positive");
+      return;
+    }
+  }
+
+  void give_result(const Match& m, const std::string& value) {
+    std::size_t owner = mentions_.size();
+    const std::uint32_t sentence = s_.sentence_of[m.first];
+    for (std::size_t i = 0; i < mentions_.size(); ++i) {
+      const Mention& x = mentions_[i];
+      if (!counts(x) && x.standing != Standing::denied) continue;
+      if (x.sentence == sentence && (x.first < m.first || owner == mentions_.size())) owner = i;
+      if (owner == mentions_.size() && x.sentence + 1 == sentence) owner = i;
+      if (x.sentence + 1 == sentence && owner < mentions_.size() && mentions_[owner].sentence + 1 == sentence) owner = i;
+    }
+    if (owner == mentions_.size()) return;
+    State& state = states_[owner];
+    const auto rank = [](const std::string& v) { return v == "positive" ? 3 : v == "trace" ? 2 : v == "negative" ? 1 : 0; };
+    state.test_cues.push_back(m);
+    if (rank(value) > rank(state.tested)) state.tested = value;
+  }
+
+  // Sound only when nothing says otherwise of the same thing.
+  void settle(State& state) const {
+    const ConditionSet against = s_.knowledge->states & ~bit("intact");
+    if ((state.conditions & against) != 0) state.conditions &= ~bit("intact");
+  }
+
+  void where(std::size_t i) {
+    const Mention& x = mentions_[i];
+    State& state = states_[i];
+    const auto overlaps_name = [&](const Match& m) {
+      return std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& y) { return y.named && m.first < y.last && y.first < m.last; });
+    };
+    for (const Match& m : longest(s_.of(Cue::place))) {
+      if (s_.sentence_of[m.first] != x.sentence || overlaps_name(m) || state.places.size() >= kPlacesKept) continue;
+      state.places.push_back(s_.span(m));
+    }
+    for (const Match& m : s_.of(Cue::unit)) {
+      const std::uint32_t n = s_.sentence_of[m.first];
+      if (n != x.sentence || state.extents.size() >= kExtentsKept || overlaps_name(m)) continue;
+      if (nearest_mention(m.first) != i) continue;
+      const std::uint32_t begin = s_.sentences[n].first;
+      std::uint32_t at = m.first;
+      while (at > begin && m.first - at < 3 && !s_.tokens[at - 1].number && s_.tokens[at - 1].word != nullptr) --at;
+      if (at == begin || !s_.tokens[at - 1].number) continue;
+      --at;
+      if (at > begin && s_.has(at - 1, Cue::about)) --at;
+      else if (at > begin + 1 && s_.is_mark(at - 1, '.') && s_.has(at - 2, Cue::about)) at -= 2;
+      const Span span = s_.span(at, m.last);
+      if (!state.extents.empty() && state.extents.back().begin == span.begin) {
+        state.extents.back() = span;  // The longer unit: "linear ft".
+      } else {
+        state.extents.push_back(span);
+      }
+    }
+  }
+
+  std::size_t nearest_mention(std::uint32_t token) const {
+    std::size_t best = mentions_.size();
+    std::uint32_t distance = ~0u;
+    for (std::size_t i = 0; i < mentions_.size(); ++i) {
+      if (!counts(mentions_[i])) continue;
+      const std::uint32_t d = token < mentions_[i].first ? mentions_[i].first - token : token >= mentions_[i].last ? token - mentions_[i].last + 1 : 0;
+      if (d < distance) {
+        distance = d;
+        best = i;
+      }
+    }
+    return best;
+  }
+
+  const Scene& s_;
+  const std::vector<Mention>& mentions_;
+  const Denial& denial_;
+  std::vector<State> states_;
+};
+
+}  // namespace
+
+std::vector<State> read_states(const Scene& scene, const std::vector<Mention>& mentions, const Denial& denial) {
+  return Reader(scene, mentions, denial).read();
+}
+
+}  // namespace kb

@@ -1,0 +1,262 @@
+#include "kb/wording.h"
+
+#include <algorithm>
+#include <cctype>
+
+namespace kb {
+namespace {
+
+constexpr int kPlaceWords = 12;  // Of the note's own words in the first sentence.
+constexpr std::size_t kOthersNamed = 3;
+
+std::string sentence(const Knowledge& k, std::string_view key) {
+  const auto place = k.wording.sentences.find(key);
+  return place == k.wording.sentences.end() ? std::string() : place->second;
+}
+
+std::string filled(std::string text, std::string_view slot, std::string_view value) {
+  const std::size_t at = text.find(slot);
+  if (at != std::string::npos) text.replace(at, slot.size(), value);
+  return text;
+}
+
+// The note's own words on one line, without signs at the end that would break the sentence.
+std::string own_words(std::string_view note, Span span) {
+  std::string out;
+  for (const char c : to_valid_utf8(note.substr(span.begin, span.end - span.begin))) {
+    const auto byte = static_cast<unsigned char>(c);
+    const bool blank = byte <= ' ' || byte == 0x7F;
+    if (blank && (out.empty() || out.back() == ' ')) continue;
+    out += blank ? ' ' : c;
+  }
+  while (!out.empty() && std::string_view(" .,;:-#*").find(out.back()) != std::string_view::npos) out.pop_back();
+  return out;
+}
+
+// Capitals of a heading are lowered: "BASEMENT" reads as shouting inside a sentence.
+std::string lowered(std::string text) {
+  if (std::any_of(text.begin(), text.end(), [](unsigned char c) { return std::islower(c) != 0; })) return text;
+  for (char& c : text) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  return text;
+}
+
+std::string joined(const std::vector<std::string>& parts, int word_limit) {
+  std::string out;
+  for (const std::string& part : parts) {
+    const std::string next = out.empty() ? part : out + ", " + part;
+    if (count_words(next) > word_limit) break;
+    out = next;
+  }
+  return out;
+}
+
+void add_once(std::vector<std::string>& list, std::string value) {
+  if (value.empty()) return;
+  const auto same = [&](const std::string& have) { return fold(have).find(fold(value)) != std::string::npos; };
+  if (std::none_of(list.begin(), list.end(), same)) list.push_back(std::move(value));
+}
+
+std::string where(std::string_view note, const Knowledge& k, const Observation& layout, const Finding& f) {
+  std::vector<std::string> places, extents;
+  add_once(places, lowered(own_words(note, layout.heading)));
+  // A label is a place unless it is the material itself ("Siding: ...").
+  const bool label_is_thing = std::any_of(f.evidence.begin(), f.evidence.end(), [&](const Evidence& e) {
+    return (e.says == "name" || e.says == "look") && e.span.begin < layout.label.end && layout.label.begin < e.span.end;
+  });
+  if (!label_is_thing) add_once(places, lowered(own_words(note, layout.label)));
+  for (const Span& p : f.places) add_once(places, own_words(note, p));
+  for (const Span& e : f.extents) add_once(extents, own_words(note, e));
+  const std::string place = joined(places, kPlaceWords - 4), extent = joined(extents, 4 + 4);
+  if (!place.empty() && !extent.empty()) return filled(filled(sentence(k, "place-and-extent"), "{place}", place), "{extent}", extent);
+  if (!place.empty()) return filled(sentence(k, "place"), "{place}", place);
+  if (!extent.empty()) return filled(sentence(k, "extent"), "{extent}", extent);
+  return {};
+}
+
+std::string title_in_a_row(const Knowledge& k, const std::string& id) {
+  const auto place = k.titles.find(id);
+  std::string title = place == k.titles.end() ? id : place->second;
+  // Only a capital that begins an ordinary word is lowered ("Asbestos-cement", not "AC").
+  if (title.size() > 1 && std::islower(static_cast<unsigned char>(title[1])) != 0) title[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(title[0])));
+  return title;
+}
+
+std::string titles_of(const Knowledge& k, const std::vector<std::string>& ids) {
+  std::string out;
+  const std::size_t n = std::min(ids.size(), kOthersNamed);
+  for (std::size_t i = 0; i < n; ++i) {
+    if (i > 0) out += i + 1 == n ? " or " : ", ";
+    out += title_in_a_row(k, ids[i]);
+  }
+  return out;
+}
+
+// The words for one condition: the material's own variant, else the caution's report wording.
+Attached state_text(const Knowledge& k, const Material& m, const std::string& condition, const std::string& caution) {
+  if (const auto own = m.variants.find(condition); own != m.variants.end()) return {m.id, own->second};
+  const auto general = k.cautions.find(caution);
+  return general == k.cautions.end() ? Attached{} : Attached{caution, general->second};
+}
+
+std::vector<Attached> states(const Knowledge& k, const Material& m, const Finding& f) {
+  std::vector<Attached> out;
+  for (const std::string& id : k.wording.order) {
+    if ((f.conditions & k.bit(id)) == 0) continue;
+    const auto& condition = k.conditions[static_cast<std::size_t>(k.condition_index.find(id)->second)];
+    if (Attached a = state_text(k, m, id, condition.caution); !a.text.empty()) out.push_back(std::move(a));
+  }
+  return out;
+}
+
+Attached tested(const Knowledge& k, const Material& m, const Finding& f) {
+  const auto caution = k.wording.tested.find(f.tested);
+  if (caution == k.wording.tested.end()) return {};
+  return state_text(k, m, caution->second, caution->second);
+}
+
+Attached where_else(const Knowledge& k, const Material& m) {
+  if (const auto own = m.variants.find("where-else"); own != m.variants.end()) return {m.id, own->second};
+  if (m.look_also.empty()) return {};
+  return {m.id, filled(sentence(k, "where-else"), "{others}", titles_of(k, m.look_also))};
+}
+
+Attached dated(const Knowledge& k, const Material& m, const Finding& f) {
+  if (f.period == "after") return {m.id, filled(sentence(k, "after"), "{year}", std::to_string(m.to))};
+  if (f.period == "before") return {m.id, filled(sentence(k, "before"), "{year}", std::to_string(m.from))};
+  return {};
+}
+
+// Parts with the rank in which they are kept when the words run out (small is kept first).
+struct Part {
+  Attached text;
+  int rank;
+};
+
+void keep_within(std::vector<Part>& parts, int most) {
+  const auto words = [&] {
+    int n = 0;
+    for (const Part& p : parts) n += count_words(p.text.text);
+    return n;
+  };
+  while (words() > most && parts.size() > 1) {
+    const auto weakest = std::max_element(parts.begin(), parts.end(), [](const Part& a, const Part& b) { return a.rank < b.rank; });
+    if (weakest->rank == 0) return;
+    parts.erase(weakest);
+  }
+}
+
+}  // namespace
+
+void compose(std::string_view note, const Knowledge& k, const Observation& layout, bool brief, Finding& f) {
+  std::vector<Part> parts;
+  const auto add = [&](Attached a, int rank) {
+    if (!a.text.empty()) parts.push_back({std::move(a), rank});
+  };
+  const Material* m = k.material(f.id);
+  add({f.id, where(note, k, layout, f)}, 1);
+  if (m == nullptr) {
+    const auto text = k.cautions.find(f.id);
+    if (text != k.cautions.end()) add({f.id, text->second}, 0);
+  } else {
+    add({f.id, m->base}, 0);
+    add(dated(k, *m, f), 2);
+    std::vector<Attached> said = states(k, *m, f);
+    for (std::size_t i = 0; i < said.size(); ++i) add(std::move(said[i]), i == 0 ? 0 : 5 + static_cast<int>(i));
+    add(tested(k, *m, f), 2);
+    if (f.hearsay) add({f.id, sentence(k, "hearsay")}, 2);
+    if (!f.other_readings.empty()) add({f.id, filled(sentence(k, "or"), "{others}", titles_of(k, f.other_readings))}, 5);
+    if (!brief) add(where_else(k, *m), 3);
+  }
+  keep_within(parts, brief ? k.wording.brief : k.wording.most);
+  f.attached.clear();
+  for (Part& p : parts) {
+    if (!f.attached.empty() && f.attached.back().id == p.text.id) {
+      f.attached.back().text += ' ' + p.text.text;
+    } else {
+      f.attached.push_back(std::move(p.text));
+    }
+  }
+}
+
+std::string paragraph(const Finding& f) {
+  std::string out;
+  for (const Attached& a : f.attached) {
+    if (!out.empty()) out += ' ';
+    out += a.text;
+  }
+  return out;
+}
+
+Attached standard_paragraph(const Knowledge& k) {
+  const auto text = k.cautions.find(k.wording.standard_id);
+  return text == k.cautions.end() ? Attached{} : Attached{k.wording.standard_id, text->second};
+}
+
+namespace {
+
+// Reads `text` as a row of known sentences; a slot of a pattern takes any words up to what follows it.
+class Recognizer {
+ public:
+  explicit Recognizer(std::vector<std::string> patterns) : patterns_(std::move(patterns)) {}
+
+  bool all(std::string_view text, int depth = 0) const {
+    if (text.empty()) return true;
+    if (depth > kLongestRow) return false;
+    for (const std::string& p : patterns_)
+      for (const std::size_t end : ends(text, p))
+        if (all(without_blank(text.substr(end)), depth + 1)) return true;
+    return false;
+  }
+
+ private:
+  static constexpr int kLongestRow = 16;
+
+  static std::string_view without_blank(std::string_view text) { return text.starts_with(' ') ? text.substr(1) : text; }
+
+  // Where a match of pattern `p` at the begin of `text` can end.
+  static std::vector<std::size_t> ends(std::string_view text, std::string_view p) {
+    std::vector<std::size_t> at{0};
+    while (!p.empty() && !at.empty()) {
+      const std::size_t open = p.find('{');
+      const std::string_view fixed = p.substr(0, open);
+      std::vector<std::size_t> next;
+      for (const std::size_t a : at)
+        if (text.substr(a).starts_with(fixed)) next.push_back(a + fixed.size());
+      at = std::move(next);
+      if (open == std::string_view::npos) break;
+      p = p.substr(p.find('}') + 1);
+      if (at.empty()) break;
+      // The slot's words end at each place where the pattern's next fixed words stand.
+      const std::string_view after = p.substr(0, p.find('{'));
+      std::vector<std::size_t> open_ends;
+      for (std::size_t found = text.find(after, at.front()); found != std::string_view::npos; found = text.find(after, found + 1)) open_ends.push_back(found);
+      at = std::move(open_ends);
+    }
+    return at;
+  }
+
+  std::vector<std::string> patterns_;
+};
+
+}  // namespace
+
+bool may_have_written(const Knowledge& k, const std::string& id, std::string_view text) {
+  std::vector<std::string> patterns;
+  const Material* m = k.material(id);
+  if (m != nullptr) {
+    patterns.push_back(m->base);
+    for (const auto& [condition, words] : m->variants) patterns.push_back(words);
+    for (const Condition& c : k.conditions)
+      if (const auto caution = k.cautions.find(c.caution); caution != k.cautions.end()) patterns.push_back(caution->second);
+    for (const auto& [value, article] : k.wording.tested)
+      if (const auto caution = k.cautions.find(article); caution != k.cautions.end()) patterns.push_back(caution->second);
+  } else if (id == k.wording.standard_id || id == k.wording.unknown_id) {
+    if (const auto caution = k.cautions.find(id); caution != k.cautions.end()) patterns.push_back(caution->second);
+  } else {
+    return false;
+  }
+  for (const auto& [key, words] : k.wording.sentences) patterns.push_back(words);
+  return !text.empty() && Recognizer(std::move(patterns)).all(text);
+}
+
+}  // namespace kb

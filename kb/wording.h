@@ -1,0 +1,27 @@
+// The text of a block: reviewed sentences, chosen and ordered, with the note's own place and extent.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "kb/reading.h"
+
+namespace kb {
+
+// Fills `finding.attached`: where it was noted, why it is suspect, its state and the caution, where
+// else to look. At most wording.yaml's `words.most` words (`brief` fewer); what does not fit is left
+// out from the end of the order, never the base or the strongest state.
+void compose(std::string_view note, const Knowledge& knowledge, const Observation& layout, bool brief, Finding& finding);
+
+// The paragraph of a finding: its parts joined by blanks.
+std::string paragraph(const Finding& finding);
+
+// The paragraph that stands once a note, after the last block; id and text.
+Attached standard_paragraph(const Knowledge& knowledge);
+
+// Is `text` a paragraph that compose() or standard_paragraph() can have written under the title of
+// article `id`? Each sentence must be the article's or a fixed one; places and extents may be any.
+bool may_have_written(const Knowledge& knowledge, const std::string& id, std::string_view text);
+
+}  // namespace kb

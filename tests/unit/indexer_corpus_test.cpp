@@ -1,0 +1,172 @@
+// What takes more than one file: shared names, the plan, the vocabulary, a firm's own folder.
+#include <doctest/doctest.h>
+
+#include <fstream>
+#include <iterator>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "indexer/checks.h"
+#include "indexer/corpus.h"
+#include "indexer/problem.h"
+
+namespace {
+
+constexpr const char* kPlan =
+    "id\tkind\ttitle\n"
+    "lint-basics\tbasics\tLooking\n"
+    "lint-caution\tcaution\tLoose pieces\n"
+    "lint-lookalike\tlookalike\tGlass wool\n"
+    "lint-material\tmaterial\tGray pipe cover\n"
+    "lint-other\tmaterial\tFittings\n"
+    "lint-rule\trule\tA rule\n"
+    "lint-system\tsystem\tHeating\n";
+
+indexer::SourceFile source(const std::string& folder, const std::string& relative,
+                           const std::string& bytes) {
+  return {folder + "/" + relative, relative, bytes};
+}
+
+std::vector<indexer::Problem> problems_of(const indexer::Sources& sources) {
+  indexer::Problems problems;
+  const indexer::Corpus corpus = indexer::assemble(sources, problems);
+  kb::Lexicon lexicon(indexer::word_rules(corpus), {});
+  indexer::check_corpus(corpus, lexicon, problems);
+  return problems.sorted();
+}
+
+indexer::SourceFolder base_folder(std::vector<indexer::SourceFile> more) {
+  indexer::SourceFolder folder{"a", std::move(more)};
+  folder.files.push_back(source("a", "corpus.yaml", "version: \"1\"\n"));
+  folder.files.push_back(source("a", "plan.tsv", kPlan));
+  folder.files.push_back(source("a", "vocabulary/wording.yaml", "variants: {Damaged: damaged}\n"));
+  return folder;
+}
+
+std::string report(const std::vector<indexer::Problem>& problems) {
+  std::string out;
+  for (const indexer::Problem& problem : problems) out += indexer::to_line(problem) + "\n";
+  return out;
+}
+
+// A page without a fault, from tests/lint.
+std::string good_page(const std::string& rule) {
+  std::ifstream file(std::string(LETBE_SOURCE_DIR) + "/tests/lint/" + rule + "-good.md",
+                     std::ios::binary);
+  REQUIRE(file);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+std::string replaced(std::string text, const std::string& from, const std::string& to) {
+  const std::size_t at = text.find(from);
+  REQUIRE_MESSAGE(at != std::string::npos, "not in the page: ", from);
+  return text.replace(at, from.size(), to);
+}
+
+}  // namespace
+
+TEST_CASE("a name in two articles needs an entry in shared-names.yaml") {
+  const std::string page = good_page("KB005");
+  const std::string other = replaced(replaced(page, "id: lint-material", "id: lint-other"),
+                                     "names: [gray pipe cover]", "names: [Gray pipe-covers]");
+  const auto found = [&](const std::string& shared) {
+    return report(problems_of({base_folder({
+        source("a", "materials/lint-material.md", page),
+        source("a", "materials/lint-other.md", replaced(other, "[gray pie cover]", "[]")),
+        source("a", "vocabulary/shared-names.yaml", shared),
+    })}));
+  };
+  CHECK(found("[]\n") ==
+        "a/materials/lint-other.md:6: name 'Gray pipe-covers' is a name of 'lint-material' too; "
+        "keep it in "
+        "one article, or write an entry in vocabulary/shared-names.yaml [KB016]\n");
+  CHECK(found("- {name: gray pipe cover, ids: [lint-material, lint-other], default: lint-other}\n")
+            .empty());
+  CHECK(found("- {name: gray pipe cover, ids: [lint-material], default: lint-material}\n") ==
+        "a/materials/lint-other.md:6: name 'Gray pipe-covers' belongs to lint-material in "
+        "shared-names.yaml; add 'lint-other' there, or choose another name [KB016]\n");
+  CHECK(
+      found("- name: gray pipe cover\n  ids: [lint-material, lint-othr]\n  default: lint-other\n"
+            "  decide: {lint-rule: [dark]}\n") ==
+      "a/materials/lint-other.md:6: name 'Gray pipe-covers' belongs to lint-material, lint-othr in "
+      "shared-names.yaml; add 'lint-other' there, or choose another name [KB016]\n"
+      "a/vocabulary/shared-names.yaml:2: unknown article 'lint-othr'; did you mean 'lint-other'? "
+      "[KB012]\n"
+      "a/vocabulary/shared-names.yaml:3: default 'lint-other' is not among the ids; it is one of "
+      "lint-material, lint-othr [KB030]\n"
+      "a/vocabulary/shared-names.yaml:4: 'decide' for 'lint-rule' is not among the ids; it is one "
+      "of "
+      "lint-material, lint-othr [KB030]\n");
+}
+
+TEST_CASE("faults of the files beside the pages are told with their lines") {
+  const auto found = [](const std::string& relative, const std::string& bytes) {
+    indexer::SourceFolder folder = base_folder({});
+    std::erase_if(folder.files, [&](const auto& file) { return file.relative == relative; });
+    folder.files.push_back(source("a", relative, bytes));
+    return report(problems_of({folder}));
+  };
+  CHECK(found("plan.tsv", "id\tkind\ttitle\nx\tmateriel\tX\ny\tera\nz\tera\tZ\nz\tera\tZ\n") ==
+        "a/plan.tsv:2: unknown kind 'materiel'; did you mean 'material'? [KB030]\n"
+        "a/plan.tsv:3: a row without id, kind and title; separate them by tabs [KB030]\n"
+        "a/plan.tsv:5: 'z' is planned twice; keep one of the rows [KB030]\n");
+  CHECK(found("corpus.yaml", "vershun: 1\n") ==
+        "a/corpus.yaml:1: unknown key 'vershun' under 'corpus.yaml'; did you mean 'version'? "
+        "[KB001]\n");
+  CHECK(
+      found("vocabulary/words.yaml", "same: {a: b}\nspoken: [x]\nnegatingprefixes: [un]\n") ==
+      "a/vocabulary/words.yaml:2: 'spoken' is no mapping; write 'word: other word' [KB030]\n"
+      "a/vocabulary/words.yaml:3: unknown key 'negatingprefixes' under 'words.yaml'; did you mean "
+      "'negating-prefixes'? [KB001]\n");
+  CHECK(found("vocabulary/denial.yaml", "before: [a, ~]\nbefore: [b]\n") ==
+        "a/vocabulary/denial.yaml:1: an empty value; write it, quote it (\"\", \"null\"), or take "
+        "the "
+        "entry out [KB030]\n"
+        "a/vocabulary/denial.yaml:2: repeated key 'before', first on line 1; keep one of them "
+        "[KB002]\n");
+  CHECK(report(problems_of({{"a", {}}})) ==
+        "a/corpus.yaml:1: missing file; it holds the line 'version: \"2026.11\"' [KB030]\n"
+        "a/plan.tsv:1: missing file; it holds id, kind and title of every planned page [KB030]\n");
+}
+
+TEST_CASE("a later folder overrides section by section") {
+  const std::string patch =
+      "---\nid: lint-material\nkind: material\ntitle: Our pipe cover\n---\n"
+      "## Report wording\nOur own words.\n\n### Damaged\nTorn, we say.\n";
+  const auto with = [&](const std::string& over) {
+    return indexer::Sources{
+        base_folder({source("a", "materials/lint-material.md", good_page("KB005"))}),
+        {"b", {source("b", "materials/lint-material.md", over)}}};
+  };
+  const indexer::Sources sources = with(patch);
+  CHECK(report(problems_of(sources)).empty());
+  indexer::Problems problems;
+  const indexer::Corpus corpus = indexer::assemble(sources, problems);
+  REQUIRE(corpus.pages.size() == 1);
+  const indexer::Page& page = corpus.pages[0];
+  CHECK(indexer::text_under(page.front, "title") == "Our pipe cover");
+  CHECK(indexer::texts_under(page.front, "names").size() == 1);
+  REQUIRE(page.sections.size() == 9);
+  CHECK(page.sections[5].body == "Our own words.");
+  CHECK(page.sections[6].body == "Torn, we say.");
+  CHECK(page.sections[7].heading == "For the homeowner");
+  // Faults are told in the file that has them.
+  CHECK(report(problems_of(with(replaced(patch, "### Damaged", "### Demaged")))) ==
+        "b/materials/lint-material.md:9: unknown variant 'Demaged'; did you mean 'Damaged'? "
+        "[KB026]\n");
+  CHECK(report(problems_of(with(replaced(patch, "## Report wording", "## Report words")))) ==
+        "b/materials/lint-material.md:6: unknown section 'Report words'; did you mean 'Report "
+        "wording'? "
+        "[KB010]\n");
+}
+
+TEST_CASE("a page that only a later folder has must be whole and planned") {
+  const indexer::Sources sources{
+      base_folder({}),
+      {"b", {source("b", "rules/lint-new.md", "---\nid: lint-new\nkind: rule\n---\n")}}};
+  const auto found = problems_of(sources);
+  std::set<std::string> rules;
+  for (const indexer::Problem& problem : found) rules.insert(problem.rule);
+  CHECK(rules == std::set<std::string>{"KB003", "KB008", "KB009"});
+}

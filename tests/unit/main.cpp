@@ -1,0 +1,3 @@
+// doctest's main, in this file only: it takes long to compile.
+#define DOCTEST_CONFIG_IMPLEMENT_WITH_MAIN
+#include <doctest/doctest.h>

@@ -1,0 +1,451 @@
+// Files that are never half-written, and the ends that standard output can come to.
+#include "cli/output.h"
+
+#include <doctest/doctest.h>
+#include <fcntl.h>
+#include <sys/mount.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <sys/time.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <csignal>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <functional>
+#include <iostream>
+#include <iterator>
+#include <string>
+#include <thread>
+
+#include "kb/error.h"
+
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr uid_t kNobody = 65534;
+
+class Folder {
+ public:
+  Folder() {
+    std::string name = (fs::temp_directory_path() / "output-test-XXXXXX").string();
+    REQUIRE(mkdtemp(name.data()) != nullptr);
+    path_ = name;
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  ~Folder() {
+    std::error_code ignored;
+    fs::permissions(path_, fs::perms::owner_all, ignored);
+    fs::remove_all(path_, ignored);
+  }
+
+  fs::path operator/(const std::string& name) const { return path_ / name; }
+  const fs::path& path() const { return path_; }
+  std::size_t count() const {
+    return static_cast<std::size_t>(
+        std::distance(fs::directory_iterator(path_), fs::directory_iterator()));
+  }
+  bool holds_temporary() const {
+    for (const auto& entry : fs::directory_iterator(path_)) {
+      if (entry.path().extension() == ".tmp") return true;
+    }
+    return false;
+  }
+
+ private:
+  fs::path path_;
+};
+
+std::string read(const fs::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+void put(const fs::path& path, const std::string& bytes) {
+  std::ofstream(path, std::ios::binary) << bytes;
+}
+
+mode_t mode_of(const fs::path& path) {
+  struct stat found {};
+  REQUIRE(stat(path.c_str(), &found) == 0);
+  return found.st_mode & 07777;
+}
+
+// The message of the kb::Error that `action` throws, empty when it throws none.
+std::string refusal(const std::function<void()>& action) {
+  try {
+    action();
+  } catch (const kb::Error& error) {
+    return error.what();
+  }
+  return "";
+}
+
+std::string refusal_to_write(const fs::path& target, const std::string& bytes = "new") {
+  return refusal([&] { cli::write_file_atomically(target, bytes); });
+}
+
+// Runs `action` with descriptor 1 on `fd`, or closed (-1). Nothing may be checked inside, because
+// the report would go there too.
+void with_stdout(int fd, const std::function<void()>& action) {
+  std::cout.flush();
+  std::fflush(stdout);
+  const int before = dup(STDOUT_FILENO);
+  if (fd >= 0) dup2(fd, STDOUT_FILENO);
+  if (fd < 0) close(STDOUT_FILENO);
+  action();
+  dup2(before, STDOUT_FILENO);
+  close(before);
+}
+
+// Ignores one signal, as the program does with SIGPIPE, until the end of the scope.
+class Ignored {
+ public:
+  explicit Ignored(int signal) : signal_(signal), before_(std::signal(signal, SIG_IGN)) {}
+  Ignored(const Ignored&) = delete;
+  Ignored& operator=(const Ignored&) = delete;
+  ~Ignored() { std::signal(signal_, before_); }
+
+ private:
+  int signal_;
+  void (*before_)(int);
+};
+
+}  // namespace
+
+TEST_CASE("a file holds exactly the bytes it was given and nothing else is left in the folder") {
+  const Folder folder;
+  const std::string contents[] = {"", "a\n", std::string("a\0b\r\n\xFF", 6),
+                                  std::string(5'000'000, 'x'), "shorter again"};
+  for (const std::string& bytes : contents) {
+    CAPTURE(bytes.size());
+    cli::write_file_atomically(folder / "out.txt", bytes);
+    CHECK(read(folder / "out.txt") == bytes);
+    CHECK(folder.count() == 1);
+  }
+}
+
+TEST_CASE("odd file names are names like others") {
+  const Folder folder;
+  for (const std::string& name :
+       {std::string("with space"), std::string("-o"), std::string("*?"), std::string("line\nbreak"),
+        std::string("\xFF"), std::string(".hidden"), std::string(255, 'n')}) {
+    CAPTURE(name);
+    cli::write_file_atomically(folder / name, "x");
+    CHECK(read(folder / name) == "x");
+  }
+  CHECK(folder.count() == 7);
+}
+
+TEST_CASE("a name without a folder goes to the current folder") {
+  const Folder folder;
+  const fs::path before = fs::current_path();
+  fs::current_path(folder.path());
+  cli::write_file_atomically("out.txt", "here");
+  fs::current_path(before);
+  CHECK(read(folder / "out.txt") == "here");
+}
+
+TEST_CASE("an existing file keeps its mode and a new one follows the umask") {
+  const Folder folder;
+  put(folder / "old", "old");
+  for (const mode_t mode : {0600U, 0640U, 0755U, 0666U}) {
+    CAPTURE(mode);
+    chmod((folder / "old").c_str(), mode);
+    cli::write_file_atomically(folder / "old", "new");
+    CHECK(mode_of(folder / "old") == mode);
+  }
+  const mode_t before = umask(027);
+  cli::write_file_atomically(folder / "fresh", "new");
+  umask(before);
+  CHECK(mode_of(folder / "fresh") == 0640);
+}
+
+TEST_CASE("another name of the replaced file keeps the old content") {
+  const Folder folder;
+  put(folder / "out", "old");
+  fs::create_hard_link(folder / "out", folder / "other");
+  cli::write_file_atomically(folder / "out", "new");
+  CHECK(read(folder / "other") == "old");
+}
+
+TEST_CASE("a symlink stays and the file behind it is replaced or made") {
+  const Folder folder;
+  fs::create_directory(folder / "sub");
+  put(folder / "sub/real", "old");
+  fs::create_symlink("sub/real", folder / "link");
+  fs::create_symlink("link", folder / "link-to-link");
+  fs::create_symlink("sub/missing", folder / "dangling");
+
+  cli::write_file_atomically(folder / "link-to-link", "new");
+  CHECK(fs::is_symlink(folder / "link-to-link"));
+  CHECK(fs::is_symlink(folder / "link"));
+  CHECK(read(folder / "sub/real") == "new");
+
+  cli::write_file_atomically(folder / "dangling", "made");
+  CHECK(fs::is_symlink(folder / "dangling"));
+  CHECK(read(folder / "sub/missing") == "made");
+}
+
+TEST_CASE("what cannot be written is refused in one line that names the way out") {
+  const Folder folder;
+  put(folder / "file", "old");
+  fs::create_symlink("loop", folder / "loop");
+  fs::create_symlink(".", folder / "to-folder");
+  const std::string at = "cannot write '" + folder.path().string();
+  CHECK(refusal_to_write("") == "cannot write '': it is no file name; name a file with -o");
+  CHECK(refusal_to_write(folder.path()) == at + "': Is a directory; name a file in it with -o");
+  CHECK(refusal_to_write(folder / "to-folder") ==
+        at + "/to-folder': Is a directory; name a file in it with -o");
+  CHECK(refusal_to_write(folder / "new/") ==
+        at + "/new/': Is a directory; name a file in it with -o");
+  CHECK(refusal_to_write(folder / "no/out") ==
+        at +
+            "/no/out': No such file or directory; make the folder first or choose another with -o");
+  CHECK(refusal_to_write(folder / "file/out") ==
+        at + "/file/out': Not a directory; choose another folder with -o");
+  CHECK(refusal_to_write(folder / "loop") ==
+        at + "/loop': Too many levels of symbolic links; choose another folder with -o");
+  CHECK(refusal_to_write(folder / "no/\033[2J\n") ==
+        at + "/no/\uFFFD[2J\uFFFD': No such file or directory; make the folder first or choose "
+             "another with -o");
+  CHECK(refusal_to_write(folder / std::string(256, 'n')).find("File name too long") !=
+        std::string::npos);
+  CHECK(read(folder / "file") == "old");
+  CHECK(folder.count() == 3);
+}
+
+TEST_CASE("a write that fails half-way leaves the old file and no temporary") {
+  const Folder folder;
+  put(folder / "out", "old");
+  const Ignored too_large(SIGXFSZ);
+  rlimit before{};
+  getrlimit(RLIMIT_FSIZE, &before);
+  rlimit small = before;
+  small.rlim_cur = 4096;
+  setrlimit(RLIMIT_FSIZE, &small);
+  const std::string existing = refusal_to_write(folder / "out", std::string(100'000, 'x'));
+  const std::string fresh = refusal_to_write(folder / "fresh", std::string(100'000, 'x'));
+  setrlimit(RLIMIT_FSIZE, &before);
+  CHECK(existing == "cannot write '" + (folder / "out").string() +
+                        "': File too large; choose another folder with -o");
+  CHECK(fresh.find("File too large") != std::string::npos);
+  CHECK(read(folder / "out") == "old");
+  CHECK(folder.count() == 1);
+}
+
+TEST_CASE("a full disk leaves the old file and no temporary") {
+  const Folder folder;
+  if (mount("tmpfs", folder.path().c_str(), "tmpfs", 0, "size=64k") != 0) {
+    MESSAGE("skipped: no small file system can be mounted here");
+    return;
+  }
+  put(folder / "out", "old");
+  const std::string message = refusal_to_write(folder / "out", std::string(1'000'000, 'x'));
+  const std::string kept = read(folder / "out");
+  const std::size_t files = folder.count();
+  umount2(folder.path().c_str(), MNT_DETACH);
+  CHECK(message == "cannot write '" + (folder / "out").string() +
+                       "': No space left on device; choose another folder with -o");
+  CHECK(kept == "old");
+  CHECK(files == 1);
+}
+
+TEST_CASE("a write-protected folder or file is refused and left as it was") {
+  const Folder folder;
+  put(folder / "file", "old");
+  const bool root = geteuid() == 0;
+  if (root) {
+    REQUIRE(chown((folder / "file").c_str(), kNobody, static_cast<gid_t>(-1)) == 0);
+    REQUIRE(chown(folder.path().c_str(), kNobody, static_cast<gid_t>(-1)) == 0);
+    if (seteuid(kNobody) != 0) {
+      MESSAGE("skipped: root cannot step down to another user here");
+      return;
+    }
+  }
+  chmod((folder / "file").c_str(), 0400);
+  const std::string file = refusal_to_write(folder / "file");
+  chmod(folder.path().c_str(), 0500);
+  const std::string in_folder = refusal_to_write(folder / "fresh");
+  chmod(folder.path().c_str(), 0);
+  const std::string closed = refusal_to_write(folder / "fresh");
+  if (root) REQUIRE(seteuid(0) == 0);
+  chmod(folder.path().c_str(), 0700);
+
+  const std::string at = "cannot write '" + folder.path().string();
+  const std::string why = "': Permission denied; choose another folder with -o";
+  CHECK(file == at + "/file" + why);
+  CHECK(in_folder == at + "/fresh" + why);
+  CHECK(closed == at + "/fresh" + why);
+  CHECK(read(folder / "file") == "old");
+  CHECK(folder.count() == 1);
+}
+
+TEST_CASE("a device is written and not replaced") {
+  cli::write_file_atomically("/dev/null", "gone");
+  CHECK(fs::is_character_file("/dev/null"));
+  CHECK(refusal_to_write("/dev/full") ==
+        "cannot write '/dev/full': No space left on device; choose another folder with -o");
+  CHECK(fs::is_character_file("/dev/full"));
+}
+
+TEST_CASE("a named pipe is written and a reader who left is no failure") {
+  const Folder folder;
+  REQUIRE(mkfifo((folder / "pipe").c_str(), 0600) == 0);
+  const int reader = open((folder / "pipe").c_str(), O_RDONLY | O_NONBLOCK);
+  cli::write_file_atomically(folder / "pipe", "through");
+  char bytes[16] = {};
+  CHECK(read(reader, bytes, sizeof bytes) == 7);
+  CHECK(std::string(bytes) == "through");
+  close(reader);
+  CHECK(fs::is_fifo(folder / "pipe"));
+
+  const Ignored broken(SIGPIPE);
+  int ends[2];
+  REQUIRE(pipe(ends) == 0);
+  close(ends[0]);
+  CHECK(refusal_to_write("/dev/fd/" + std::to_string(ends[1])).empty());
+  close(ends[1]);
+}
+
+TEST_CASE("/dev/stdout adds to what standard output already holds, also through a symlink") {
+  const Folder folder;
+  fs::create_symlink("/dev/stdout", folder / "link");
+  const int out = open((folder / "out").c_str(), O_WRONLY | O_CREAT, 0600);
+  with_stdout(out, [&] {
+    cli::write_stdout("one ");
+    cli::write_file_atomically("/dev/stdout", "two ");
+    cli::write_file_atomically(folder / "link", "three ");
+    cli::write_file_atomically("/dev/fd/1", "four ");
+    cli::write_stdout("five");
+  });
+  close(out);
+  CHECK(read(folder / "out") == "one two three four five");
+  CHECK(folder.count() == 2);
+}
+
+TEST_CASE("a signal while writing ends the program and leaves no temporary") {
+  for (const int signal : {SIGINT, SIGTERM, SIGHUP}) {
+    CAPTURE(signal);
+    const Folder folder;
+    put(folder / "out", "old");
+    const pid_t writer = fork();
+    if (writer == 0) {
+      std::signal(signal, SIG_DFL);  // The test framework has handlers of its own.
+      const std::string bytes(8'000'000, 'x');
+      for (;;) cli::write_file_atomically(folder / "out", bytes);
+    }
+    REQUIRE(writer > 0);
+    while (!folder.holds_temporary() && waitpid(writer, nullptr, WNOHANG) == 0) {
+    }
+    kill(writer, signal);
+    int status = 0;
+    REQUIRE(waitpid(writer, &status, 0) == writer);
+    CHECK(WIFSIGNALED(status));
+    CHECK(WTERMSIG(status) == signal);
+    CHECK(folder.count() == 1);
+    const std::string content = read(folder / "out");
+    CHECK((content == "old" || content.size() == 8'000'000));
+  }
+}
+
+TEST_CASE("signals do afterwards what they did before, and ignored ones stay ignored") {
+  const Folder folder;
+  const Ignored hangup(SIGHUP);
+  struct sigaction before {};
+  sigaction(SIGINT, nullptr, &before);
+  cli::write_file_atomically(folder / "out", "x");
+  CHECK(!refusal_to_write(folder.path()).empty());
+  struct sigaction after {};
+  sigaction(SIGINT, nullptr, &after);
+  CHECK((after.sa_handler == before.sa_handler));
+  sigaction(SIGHUP, nullptr, &after);
+  CHECK((after.sa_handler == SIG_IGN));
+  sigset_t blocked;
+  pthread_sigmask(SIG_BLOCK, nullptr, &blocked);
+  CHECK(sigismember(&blocked, SIGINT) == 0);
+}
+
+TEST_CASE("temporaries of other runs are left alone") {
+  const Folder folder;
+  const std::string foreign = ".out." + std::to_string(getpid()) + "-0.tmp";
+  put(folder / foreign, "theirs");
+  cli::write_file_atomically(folder / "out", "ours");
+  CHECK(read(folder / foreign) == "theirs");
+  CHECK(read(folder / "out") == "ours");
+  CHECK(folder.count() == 2);
+}
+
+TEST_CASE("standard output gets every byte through interruptions and a full pipe") {
+  struct sigaction interrupt {};
+  struct sigaction before {};
+  interrupt.sa_handler = [](int) {};  // Without SA_RESTART.
+  sigaction(SIGALRM, &interrupt, &before);
+  std::string sent;
+  for (int i = 0; sent.size() < 1'000'000; ++i) sent += std::to_string(i);
+  for (const int flags : {0, O_NONBLOCK}) {
+    CAPTURE(flags);
+    int ends[2];
+    REQUIRE(pipe(ends) == 0);
+    fcntl(ends[1], F_SETFL, flags);
+    std::string received;
+    std::thread reader([&] {
+      sigset_t alarms;
+      sigemptyset(&alarms);
+      sigaddset(&alarms, SIGALRM);
+      pthread_sigmask(SIG_BLOCK, &alarms, nullptr);
+      usleep(20'000);  // The pipe fills up, and alarms meet a write that has moved nothing.
+      char bytes[4096];
+      for (ssize_t count = 1; count > 0;) {
+        count = read(ends[0], bytes, sizeof bytes);
+        if (count > 0) received.append(bytes, static_cast<std::size_t>(count));
+      }
+    });
+    const itimerval often{{0, 1000}, {0, 1000}};
+    const itimerval never{};
+    bool written = false;
+    std::string message;
+    setitimer(ITIMER_REAL, &often, nullptr);
+    with_stdout(ends[1], [&] { message = refusal([&] { written = cli::write_stdout(sent); }); });
+    setitimer(ITIMER_REAL, &never, nullptr);
+    close(ends[1]);
+    reader.join();
+    close(ends[0]);
+    CHECK(message.empty());
+    CHECK(written);
+    CHECK(received == sent);
+  }
+  sigaction(SIGALRM, &before, nullptr);
+}
+
+TEST_CASE("standard output tells a reader who left from a failure") {
+  const Ignored broken(SIGPIPE);
+  int ends[2];
+  REQUIRE(pipe(ends) == 0);
+  close(ends[0]);
+  bool quiet = true;
+  bool empty = false;
+  with_stdout(ends[1], [&] {
+    quiet = cli::write_stdout("x");
+    empty = cli::write_stdout("");
+  });
+  close(ends[1]);
+  CHECK(!quiet);
+  CHECK(empty);
+
+  std::string message;
+  const auto write_one = [&] { message = refusal([] { cli::write_stdout("x"); }); };
+  const int full = open("/dev/full", O_WRONLY);
+  with_stdout(full, write_one);
+  close(full);
+  CHECK(message ==
+        "cannot write to standard output: No space left on device; check where the output is sent");
+  with_stdout(-1, write_one);
+  CHECK(message ==
+        "cannot write to standard output: Bad file descriptor; check where the output is sent");
+}
