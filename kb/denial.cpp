@@ -39,9 +39,17 @@ class Reader {
   }
 
  private:
-  // "no" and "none" stand both before and after a thing; where one is an answer, it is after.
+  // "no" and "none" stand both before and after a thing; where one is an answer, it is after. And
+  // "not asbestos" only looks like denial, unless it goes on to a thing ("not asbestos cement").
   std::vector<Match> drop_ambiguous(std::vector<Match> cues) const {
     std::erase_if(cues, [&](const Match& m) {
+      if (is(m, Cue::not_denial) && s_.has(m.first, Cue::before)) {
+        for (const Mention& x : mentions_) {
+          if (x.named && m.first < x.first && x.first < m.last) return true;
+          for (const Match& look : x.looks)
+            if (m.first < look.first && look.first < m.last && look.last > m.last) return true;
+        }
+      }
       if (m.last - m.first > 1) return false;
       const bool answers = is_answer(m);
       if (is(m, Cue::after)) return !answers && s_.has(m.first, Cue::before);
@@ -69,7 +77,7 @@ class Reader {
         for (std::uint32_t i = x.first; i < x.last; ++i) owned[i] = true;
     for (const Match& m : longest(s_.of(Cue::condition))) {
       if (owned[m.first]) continue;
-      denial_.states.push_back({m, false, {}, s_.sentence_of[m.first]});
+      denial_.states.push_back({m, false, false, {}, s_.sentence_of[m.first]});
     }
   }
 
@@ -160,7 +168,21 @@ class Reader {
     return state.first - thing.last <= 1 && !g.link && !g.carrier && !g.join && !g.comma && !g.broken && !g.colon;
   }
 
+  // "the siding isn't asbestos cement": the cue stands inside a description, before the word it denies.
+  bool inside_description(const Match& cue) {
+    for (Mention& x : mentions_) {
+      if (x.named || cue.first < x.first || cue.last > x.last) continue;
+      for (const Match& look : x.looks)
+        if (look.first >= cue.last && gap(cue.last, look.first).words == 0 && !gap(cue.last, look.first).carrier) {
+          deny_thing(x, cue);
+          return true;
+        }
+    }
+    return false;
+  }
+
   void before(const Match& cue) {
+    if (inside_description(cue)) return;
     const std::uint32_t end = scope_end(cue.last);
     enum class Mode { none, state, thing } mode = Mode::none;
     std::uint32_t at = cue.last;
@@ -211,6 +233,7 @@ class Reader {
     for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i)
       if (items_[i].state >= 0) {
         deny(items_[i], cue);
+        denial_.states[static_cast<std::size_t>(items_[i].state)].of_all = true;
         state_denied = true;
       }
     if (state_denied) return;

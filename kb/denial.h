@@ -15,6 +15,7 @@ namespace kb {
 struct StateCue {
   Match match;               // item: the condition.
   bool denied = false;       // "no cracks"
+  bool of_all = false;       // "neither A nor B showed wear": said of every thing of the sentence.
   Match denied_by;
   std::uint32_t sentence = 0;
 };

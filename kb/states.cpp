@@ -10,6 +10,7 @@ constexpr std::uint32_t kAdjectiveReach = 3;  // "torn white paper wrap"
 constexpr std::uint32_t kCarrierReach = 6;    // "crack in the north side cement flue"
 constexpr std::uint32_t kRestReach = 4;
 constexpr std::uint32_t kMineralReach = 3;
+constexpr std::size_t kShortObservation = 4;  // Sentences.
 constexpr std::size_t kPlacesKept = 2;
 constexpr std::size_t kExtentsKept = 2;
 
@@ -60,7 +61,12 @@ class Reader {
     std::vector<std::size_t> here;
     for (std::size_t i = 0; i < mentions_.size(); ++i)
       if (counts(mentions_[i]) && mentions_[i].sentence == sentence) here.push_back(i);
-    if (here.empty()) return owners_beside(sentence);
+    if (here.empty()) {
+      // A sentence on a thing that is absent says nothing of its neighbors.
+      const bool other = std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& x) { return x.sentence == sentence && x.standing != Standing::sought; });
+      return other ? here : owners_beside(sentence, first);
+    }
+    if (const std::size_t i = by_head(here, first); i < mentions_.size()) return {i};
     // Right before the thing, as its adjective, or led to it: "torn wrap", "crack in the flue".
     for (const std::size_t i : here) {
       const Mention& x = mentions_[i];
@@ -89,8 +95,32 @@ class Reader {
     return false;
   }
 
+  // The noun right before a state names its thing again: "9x9 tile in black glue, a few tiles chipped".
+  std::size_t by_head(const std::vector<std::size_t>& among, std::uint32_t first) const {
+    const std::uint32_t begin = s_.sentences[s_.sentence_of[first]].first;
+    for (std::uint32_t i = first, steps = 0; i > begin && steps < 2; ++steps) {
+      --i;
+      if (s_.tokens[i].word == nullptr) break;
+      if (s_.tokens[i].id < 0 || s_.has(i, Cue::filler) || s_.tokens[i].number) continue;
+      for (const std::size_t m : among)
+        for (std::uint32_t j = mentions_[m].first; j < mentions_[m].last; ++j)
+          if (i >= mentions_[m].last && s_.tokens[j].id == s_.tokens[i].id && head_word(m, j)) return m;
+    }
+    return mentions_.size();
+  }
+
+  // Only a noun of the name or look counts, and only where no other mention has the same word.
+  bool head_word(std::size_t m, std::uint32_t token) const {
+    for (std::size_t k = 0; k < mentions_.size(); ++k) {
+      if (k == m || !counts(mentions_[k])) continue;
+      for (std::uint32_t j = mentions_[k].first; j < mentions_[k].last; ++j)
+        if (s_.tokens[j].id == s_.tokens[token].id) return false;
+    }
+    return true;
+  }
+
   // A sentence without a material speaks of the one before it, else of the one after it.
-  std::vector<std::size_t> owners_beside(std::uint32_t sentence) const {
+  std::vector<std::size_t> owners_beside(std::uint32_t sentence, std::uint32_t first) const {
     std::vector<std::size_t> previous, next;
     for (std::size_t i = 0; i < mentions_.size(); ++i) {
       if (!counts(mentions_[i])) continue;
@@ -99,17 +129,34 @@ class Reader {
     }
     if (!previous.empty()) {
       if (s_.any_in_sentence(sentence, Cue::all)) return previous;
+      if (const std::size_t i = by_head(previous, first); i < mentions_.size()) return {i};
       return {previous.back()};
     }
     if (!next.empty()) return {next.front()};
-    return {};
+    return only_subject(sentence);
+  }
+
+  // A short observation on one thing goes on speaking of it.
+  std::vector<std::size_t> only_subject(std::uint32_t sentence) const {
+    if (s_.sentences.size() > kShortObservation) return {};
+    std::vector<std::size_t> out;
+    for (std::size_t i = 0; i < mentions_.size(); ++i) {
+      if (!counts(mentions_[i])) continue;
+      if (!out.empty() && mentions_[out.front()].material != mentions_[i].material) return {};
+      if (mentions_[i].sentence < sentence) out = {i};
+    }
+    return out;
   }
 
   void bind(const StateCue& cue) {
     const std::string& id = s_.knowledge->conditions[static_cast<std::size_t>(cue.match.tag.item)].id;
     const ConditionSet one = ConditionSet{1} << cue.match.tag.item;
     if (id == "intact" && rest_before(cue.match)) return;
-    for (const std::size_t i : owners(cue.match.first, cue.match.last)) {
+    std::vector<std::size_t> of = owners(cue.match.first, cue.match.last);
+    if (cue.of_all)
+      for (std::size_t i = 0; i < mentions_.size(); ++i)
+        if (counts(mentions_[i]) && mentions_[i].sentence == cue.sentence && std::find(of.begin(), of.end(), i) == of.end()) of.push_back(i);
+    for (const std::size_t i : of) {
       State& state = states_[i];
       if (id == "air-path" && !in_ducts(mentions_[i])) continue;
       if (cue.denied) {
