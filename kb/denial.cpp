@@ -8,7 +8,8 @@ namespace {
 constexpr int kStateReach = 3;      // Words between "no" and a denied state.
 constexpr int kThingReach = 2;      // Unknown words between "no" and a denied thing.
 constexpr int kJoinReach = 4;       // Words between two things denied together.
-constexpr int kRemovedReach = 7;    // "lagging in the north crawl space was removed"
+constexpr int kAfterReach = 6;      // "lagging in the north crawl space: none seen"
+constexpr int kPlaceReach = 3;      // Unknown words of a place: "lagging in the north crawl space was removed"
 
 // One thing in a sentence that a denial can meet.
 struct Item {
@@ -31,7 +32,7 @@ class Reader {
     list_states();
     list_items();
     std::vector<Match> cues;
-    for (const Cue c : {Cue::not_denial, Cue::not_seen, Cue::of_these, Cue::removed, Cue::after, Cue::before})
+    for (const Cue c : {Cue::not_denial, Cue::not_seen, Cue::of_these, Cue::removed, Cue::after, Cue::answer, Cue::before})
       cues.insert(cues.end(), s_.of(c).begin(), s_.of(c).end());
     for (const Match& m : longest(drop_ambiguous(std::move(cues)))) apply(m);
     for (const Match& m : s_.of(Cue::looked_for)) sought(m);
@@ -39,7 +40,7 @@ class Reader {
   }
 
  private:
-  // "no" and "none" stand both before and after a thing; where one is an answer, it is after. And
+  // "no" stands before a thing and is an answer after it; its place tells which. And
   // "not asbestos" only looks like denial, unless it goes on to a thing ("not asbestos cement").
   std::vector<Match> drop_ambiguous(std::vector<Match> cues) const {
     std::erase_if(cues, [&](const Match& m) {
@@ -50,22 +51,21 @@ class Reader {
             if (m.first < look.first && look.first < m.last && look.last > m.last) return true;
         }
       }
-      if (m.last - m.first > 1) return false;
-      const bool answers = is_answer(m);
-      if (is(m, Cue::after)) return !answers && s_.has(m.first, Cue::before);
-      if (is(m, Cue::before)) return answers && s_.has(m.first, Cue::after);
-      return false;
+      // A laboratory's "none detected" is a result, not the writer's look.
+      if ((is(m, Cue::after) || is(m, Cue::answer)) && s_.any(m.first, m.last, Cue::negative)) return true;
+      if (is(m, Cue::answer)) return !is_answer(m);
+      return is(m, Cue::before) && m.last - m.first == 1 && s_.has(m.first, Cue::answer) && is_answer(m);
     });
     return cues;
   }
-  // A one-word answer: a colon, dash or the thing before it, and the clause's end after it.
+  // An answer: a colon, dash, comma or word before it, and the clause's end after it.
   bool is_answer(const Match& m) const {
     const Sentence& in = s_.sentences[s_.sentence_of[m.first]];
     const bool ends = m.last >= in.last || s_.tokens[m.last].word == nullptr;
     if (!ends) return false;
     if (m.first == in.first) return in.first > 0 && s_.sentences[s_.sentence_of[in.first - 1]].heading;
     const Token& previous = s_.tokens[m.first - 1];
-    return previous.word != nullptr || previous.mark == ':' || previous.mark == '-' || previous.mark == '_' || previous.mark == '=' || previous.mark == '|';
+    return previous.word != nullptr || previous.mark == ':' || previous.mark == '-' || previous.mark == '_' || previous.mark == '=' || previous.mark == '|' || previous.mark == ',';
   }
 
   static bool is(const Match& m, Cue cue) { return m.tag.kind == static_cast<std::uint8_t>(cue); }
@@ -129,7 +129,7 @@ class Reader {
     if (is(cue, Cue::not_seen)) return unseen(cue);
     if (is(cue, Cue::before)) return before(cue);
     if (is(cue, Cue::of_these)) return of_these(cue);
-    if (is(cue, Cue::after)) return after(cue);
+    if (is(cue, Cue::after) || is(cue, Cue::answer)) return after(cue);
     removed(cue);
   }
 
@@ -242,7 +242,6 @@ class Reader {
   }
 
   void after(const Match& cue) {
-    if (cue.last - cue.first == 1 && !is_answer(cue) && s_.has(cue.first, Cue::before)) return;
     std::uint32_t begin = scope_begin(cue.first);
     // An answer right below a heading speaks of the heading.
     if (begin == cue.first && begin > 0 && s_.sentences[s_.sentence_of[begin - 1]].heading) begin = s_.sentences[s_.sentence_of[begin - 1]].first;
@@ -254,7 +253,7 @@ class Reader {
       if (item.last > at) continue;
       const Gap g = gap(item.last, at);
       if (!met) {
-        if (g.words > kRemovedReach || (g.broken && g.words > 1)) return;
+        if (g.words > kAfterReach || (g.broken && g.words > 1)) return;
       } else if (!(g.join || g.comma) || g.carrier || g.words > kJoinReach) {
         return;
       }
@@ -270,22 +269,45 @@ class Reader {
     const std::uint32_t sentence = s_.sentence_of[cue.first];
     for (const StateCue& state : denial_.states) {
       const std::string& id = s_.knowledge->conditions[static_cast<std::size_t>(state.match.tag.item)].id;
-      if (id == "work-planned" && state.sentence == sentence && state.match.first <= cue.last && cue.first <= state.match.last + 2) return;
+      const bool about_it = state.sentence == sentence && state.match.first <= cue.last && cue.first <= state.match.last + 2;
+      const bool overlaps = state.match.first < cue.last && cue.first < state.match.last;
+      if ((id == "work-planned" && about_it) || ((id == "partly-replaced" || id == "left-in-place") && overlaps)) return;
     }
     if (s_.any_in_sentence(sentence, Cue::just_now)) return;
     const std::uint32_t begin = scope_begin(cue.first);
     for (std::size_t i = first_item_from(cue.first); i > 0 && items_[i - 1].first >= begin; --i) {
       if (items_[i - 1].mention < 0) continue;
-      if (gap(items_[i - 1].last, cue.first).words > kRemovedReach) return;
+      if (!subject_of(items_[i - 1].last, cue.first)) return;
       take_away(mentions_[static_cast<std::size_t>(items_[i - 1].mention)], cue);
       return;
     }
     const std::uint32_t end = scope_end(cue.last);
     for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i) {
       if (items_[i].mention < 0) continue;
-      if (gap(cue.last, items_[i].first).words <= kThingReach) take_away(mentions_[static_cast<std::size_t>(items_[i].mention)], cue);
+      const Gap g = gap(cue.last, items_[i].first);
+      if (g.words < kThingReach && !g.carrier && !g.comma && !g.broken) take_away(mentions_[static_cast<std::size_t>(items_[i].mention)], cue);
       return;
     }
+  }
+
+  // Is what ends at `from` the subject of what begins at `to`? Only its place may stand between, and
+  // words such as "was" and "all": in "cement flue, furnace replaced" the flue was not.
+  bool subject_of(std::uint32_t from, std::uint32_t to) const {
+    int unknown = 0;
+    bool place = false;
+    for (std::uint32_t i = from; i < to; ++i) {
+      if (s_.tokens[i].word == nullptr) {
+        if (s_.breaks(i)) return false;
+        if (s_.tokens[i].mark == ',' && i + 1 != to) return false;
+        continue;
+      }
+      if (s_.has(i, Cue::carrier)) {
+        place = true;
+      } else if (!s_.has(i, Cue::link) && !s_.has(i, Cue::filler) && !s_.has(i, Cue::all) && !s_.has(i, Cue::place) && !s_.tokens[i].number) {
+        if (!place || ++unknown > kPlaceReach) return false;
+      }
+    }
+    return true;
   }
 
   void take_away(Mention& x, const Match& cue) {

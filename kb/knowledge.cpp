@@ -78,6 +78,8 @@ class Loader {
     out.sentences = string_map(w.at("sentences"));
     out.order = strings(w.at("order"));
     out.tested = string_map(w.at("tested"));
+    out.advice = string_map(w.at("advice"));
+    for (const auto& [advice, words] : w.at("said-by").items()) out.said_by[advice] = strings(words);
     out.standard_id = w.at("standard").get<std::string>();
     out.unknown_id = w.at("unknown").get<std::string>();
     out.least = w.at("words").at("least").get<int>();
@@ -202,7 +204,7 @@ class Loader {
   void denial() {
     const json d = vocabulary_json(db_, "denial");
     const std::pair<Cue, const char*> rows[] = {
-        {Cue::before, "before"},         {Cue::of_these, "of-these"},     {Cue::after, "after"},
+        {Cue::before, "before"},         {Cue::of_these, "of-these"},     {Cue::after, "after"}, {Cue::answer, "answers"},
         {Cue::removed, "removed"},       {Cue::not_denial, "not-denial"}, {Cue::not_seen, "not-seen"},
         {Cue::filler, "fillers"},        {Cue::terminator, "terminators"}, {Cue::carrier, "carriers"},
         {Cue::link, "links"}, {Cue::join, "joins"}, {Cue::looked_for, "looked-for"}, {Cue::hearsay, "hearsay"},

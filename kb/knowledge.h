@@ -28,7 +28,7 @@ enum class Cue : std::uint8_t {
   condition,     // condition
   severity,      // 1 bad, 0 slight
   just_now, act, fresh_trace, rest, all,
-  before, of_these, after, removed, not_denial, not_seen,  // denial
+  before, of_these, after, answer, removed, not_denial, not_seen,  // denial
   filler, terminator, carrier, link, join,
   looked_for, hearsay, own_look, remnant, modern,
   built, addition, installed, event,
@@ -108,6 +108,8 @@ struct Wording {
   std::map<std::string, std::string, std::less<>> sentences;
   std::vector<std::string> order;              // Condition ids, the one that speaks first in front.
   std::map<std::string, std::string, std::less<>> tested;  // Result to caution article id.
+  std::map<std::string, std::string, std::less<>> advice;               // What an advice adds.
+  std::map<std::string, std::vector<std::string>, std::less<>> said_by; // Words that say it already.
   std::string standard_id;
   std::string unknown_id;
   int least = 0, most = 0, brief = 0;          // Words of a block.

@@ -104,13 +104,18 @@ class Reader {
     return 0;
   }
 
-  // The unit after a number already read, written as one word: `"` and "in." give "inch".
+  // The unit after a number already read, written as one word: `"` and "in." give "inch", % "percent".
   std::size_t read_unit(std::size_t i, std::vector<Token>& out) const {
     if (i >= raw_.size()) return 0;
     if (const std::size_t inch = inch_at(i, false); inch > 0) {
       out.push_back(merged(raw_[i], raw_[i + inch - 1].end, lexicon_.look_up("inch")));
       out.back().number = false;
       return inch;
+    }
+    if (mark(i, '%')) {
+      out.push_back(merged(raw_[i], raw_[i].end, lexicon_.look_up("percent")));
+      out.back().number = false;
+      return 1;
     }
     if (mark(i, '\'') && !raw_[i].space_before) {
       out.push_back(merged(raw_[i], raw_[i].end, lexicon_.look_up("foot")));

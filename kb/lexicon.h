@@ -80,7 +80,8 @@ class Lexicon {
 };
 
 // The words and signs of `text` in order, sizes and inch marks made one: "9 x 9", `9"x9"`,
-// "9 inch squares" and "nine by nine" give the word "9x9"; `12"` and "12 in." give 12 and "inch".
+// "9 inch squares" and "nine by nine" give the word "9x9"; `12"` and "12 in." give 12 and "inch",
+// "5%" gives 5 and "percent".
 std::vector<Token> read_tokens(std::string_view text, Lexicon& lexicon);
 
 // The words of read_tokens joined by single blanks, folded but not stemmed: what the full-text

@@ -11,6 +11,8 @@
 namespace kb {
 namespace {
 
+constexpr std::uint32_t kAfterReach = 3;  // Words between a suspicion and "not observed".
+
 const char* period_word(Period p) {
   switch (p) {
     case Period::before: return "before";
@@ -41,6 +43,7 @@ std::vector<Match> suspicions(const Scene& s, const std::vector<Mention>& mentio
       denied = denied || (s.has(i, Cue::before) && !s.has(i, Cue::not_denial));
       if (!s.has(i, Cue::filler) && !s.has(i, Cue::before)) break;
     }
+    for (std::uint32_t i = m.last; i < s.sentences[n].last && i < m.last + kAfterReach; ++i) denied = denied || s.has(i, Cue::after);
     if (!denied) out.push_back(m);
   }
   return out;

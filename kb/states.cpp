@@ -10,6 +10,7 @@ constexpr std::uint32_t kAdjectiveReach = 3;  // "torn white paper wrap"
 constexpr std::uint32_t kCarrierReach = 6;    // "crack in the north side cement flue"
 constexpr std::uint32_t kRestReach = 4;
 constexpr std::uint32_t kMineralReach = 3;
+constexpr std::uint32_t kWordsInExtent = 2;   // "three old supply boots"
 constexpr std::size_t kShortObservation = 4;  // Sentences.
 constexpr std::size_t kPlacesKept = 2;
 constexpr std::size_t kExtentsKept = 2;
@@ -248,6 +249,7 @@ class Reader {
       give_result(m, value);
     }
     for (const Match& mineral : s_.of(Cue::mineral)) share_of(mineral);
+    below_one();
   }
 
   bool in_context(const Match& m) const {
@@ -260,13 +262,20 @@ class Reader {
     return false;
   }
 
-  // A share stands right before its mineral: NUMBER % mineral, or NUMBER percent mineral.
+  bool percent_at(std::uint32_t i) const { return s_.tokens[i].word != nullptr && s_.tokens[i].word->folded == "percent"; }
+
+  // "<1%" without a mineral.
+  void below_one() {
+    for (std::uint32_t i = 1; i + 1 < s_.tokens.size(); ++i)
+      if (s_.is_mark(i - 1, '<') && s_.tokens[i].number && percent_at(i + 1)) give_result({i, i + 2, tag_of(Cue::trace)}, "trace");
+  }
+
+  // A share stands right before its mineral: NUMBER percent mineral.
   void share_of(const Match& mineral) {
     const std::uint32_t begin = s_.sentences[s_.sentence_of[mineral.first]].first;
     for (std::uint32_t i = mineral.first; i > begin && mineral.first - i < kMineralReach;) {
       --i;
-      const bool percent = s_.is_mark(i, '%') || (s_.tokens[i].word != nullptr && s_.tokens[i].word->folded == "percent");
-      if (!percent || i == begin || !s_.tokens[i - 1].number) continue;
+      if (!percent_at(i) || i == begin || !s_.tokens[i - 1].number) continue;
       const std::string& digits = s_.tokens[i - 1].word->folded;
       double value = 0;
       std::from_chars(digits.data(), digits.data() + digits.size(), value);
@@ -316,7 +325,7 @@ class Reader {
       if (nearest_mention(m.first) != i) continue;
       const std::uint32_t begin = s_.sentences[n].first;
       std::uint32_t at = m.first;
-      while (at > begin && m.first - at < 3 && !s_.tokens[at - 1].number && s_.tokens[at - 1].word != nullptr) --at;
+      while (at > begin && m.first - at < kWordsInExtent && !s_.tokens[at - 1].number && s_.tokens[at - 1].word != nullptr && !s_.has(at - 1, Cue::carrier)) --at;
       if (at == begin || !s_.tokens[at - 1].number) continue;
       --at;
       if (at > begin && s_.has(at - 1, Cue::about)) --at;

@@ -7,6 +7,7 @@ namespace kb {
 namespace {
 
 constexpr int kPlaceWords = 12;  // Of the note's own words in the first sentence.
+constexpr int kLabelWords = 3;   // A longer label is rather a subject than a place.
 constexpr std::size_t kOthersNamed = 3;
 
 std::string sentence(const Knowledge& k, std::string_view key) {
@@ -33,9 +34,13 @@ std::string own_words(std::string_view note, Span span) {
   return out;
 }
 
-// Capitals of a heading are lowered: "BASEMENT" reads as shouting inside a sentence.
+// Capitals of a heading are lowered, and the one that began a line: "BASEMENT" reads as shouting inside
+// a sentence. A direction such as "NE corner" stays.
 std::string lowered(std::string text) {
-  if (std::any_of(text.begin(), text.end(), [](unsigned char c) { return std::islower(c) != 0; })) return text;
+  if (std::any_of(text.begin(), text.end(), [](unsigned char c) { return std::islower(c) != 0; })) {
+    if (text.size() > 1 && std::islower(static_cast<unsigned char>(text[1])) != 0) text[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(text[0])));
+    return text;
+  }
   for (char& c : text) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
   return text;
 }
@@ -60,11 +65,12 @@ std::string where(std::string_view note, const Knowledge& k, const Observation& 
   std::vector<std::string> places, extents;
   add_once(places, lowered(own_words(note, layout.heading)));
   // A label is a place unless it is the material itself ("Siding: ...").
-  const bool label_is_thing = std::any_of(f.evidence.begin(), f.evidence.end(), [&](const Evidence& e) {
+  const bool long_label = count_words(note.substr(layout.label.begin, layout.label.end - layout.label.begin)) > kLabelWords;
+  const bool label_is_thing = long_label || std::any_of(f.evidence.begin(), f.evidence.end(), [&](const Evidence& e) {
     return (e.says == "name" || e.says == "look") && e.span.begin < layout.label.end && layout.label.begin < e.span.end;
   });
   if (!label_is_thing) add_once(places, lowered(own_words(note, layout.label)));
-  for (const Span& p : f.places) add_once(places, own_words(note, p));
+  for (const Span& p : f.places) add_once(places, lowered(own_words(note, p)));
   for (const Span& e : f.extents) add_once(extents, own_words(note, e));
   const std::string place = joined(places, kPlaceWords - 4), extent = joined(extents, 4 + 4);
   if (!place.empty() && !extent.empty()) return filled(filled(sentence(k, "place-and-extent"), "{place}", place), "{extent}", extent);
@@ -145,6 +151,19 @@ void keep_within(std::vector<Part>& parts, int most) {
   }
 }
 
+// What the advice adds, when no other part says it. The strongest is kept like the state itself.
+void add_advice(const Knowledge& k, const Finding& f, std::vector<Part>& parts) {
+  const auto text = k.wording.advice.find(f.advice);
+  if (text == k.wording.advice.end()) return;
+  const auto words = k.wording.said_by.find(f.advice);
+  for (const Part& p : parts) {
+    if (p.rank > 0 || words == k.wording.said_by.end()) continue;
+    const std::string said = fold(p.text.text);
+    if (std::any_of(words->second.begin(), words->second.end(), [&](const std::string& w) { return said.find(w) != std::string::npos; })) return;
+  }
+  parts.push_back({{f.id, text->second}, f.advice == k.advice_order.back() ? 0 : 4});
+}
+
 }  // namespace
 
 void compose(std::string_view note, const Knowledge& k, const Observation& layout, bool brief, Finding& f) {
@@ -165,6 +184,7 @@ void compose(std::string_view note, const Knowledge& k, const Observation& layou
     add(tested(k, *m, f), 2);
     if (f.hearsay) add({f.id, sentence(k, "hearsay")}, 2);
     if (!f.other_readings.empty()) add({f.id, filled(sentence(k, "or"), "{others}", titles_of(k, f.other_readings))}, 5);
+    add_advice(k, f, parts);
     if (!brief) add(where_else(k, *m), 3);
   }
   keep_within(parts, brief ? k.wording.brief : k.wording.most);
@@ -256,6 +276,7 @@ bool may_have_written(const Knowledge& k, const std::string& id, std::string_vie
     return false;
   }
   for (const auto& [key, words] : k.wording.sentences) patterns.push_back(words);
+  for (const auto& [key, words] : k.wording.advice) patterns.push_back(words);
   return !text.empty() && Recognizer(std::move(patterns)).all(text);
 }
 
