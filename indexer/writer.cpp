@@ -6,13 +6,16 @@
 #include <fstream>
 #include <iterator>
 #include <map>
+#include <memory>
 #include <set>
 #include <utility>
+#include <vector>
 
 #include "indexer/checks.h"
 #include "indexer/front_matter.h"
 #include "indexer/temporary_file.h"
 #include "indexer/vocabulary_json.h"
+#include "kb/articles.h"
 #include "kb/database.h"
 #include "kb/error.h"
 #include "kb/knowledge.h"
@@ -21,6 +24,8 @@
 
 namespace indexer {
 namespace {
+
+constexpr int kPageSize = 4096;
 
 // Binds `values` to the parameters from 1 on and runs the statement once.
 template <typename... Values>
@@ -81,6 +86,7 @@ class Writer {
     write_articles();
     write_words();
     write_vocabulary();
+    write_compiled();
     db_.run("INSERT INTO fts(fts) VALUES('optimize')");
     db_.run("COMMIT");
     db_.run("VACUUM");
@@ -91,7 +97,7 @@ class Writer {
   kb::Statement statement(std::string_view sql) const { return {db_.handle(), sql}; }
 
   void prepare() const {
-    db_.run("PRAGMA page_size=4096");
+    db_.run("PRAGMA page_size=" + std::to_string(kPageSize));
     db_.run("PRAGMA journal_mode=DELETE");
     db_.run("PRAGMA temp_store=MEMORY");
     db_.run("PRAGMA application_id=" + std::to_string(kb::kApplicationId));
@@ -132,9 +138,15 @@ class Writer {
   }
 
   void write_article(std::int64_t key, const Page& page) const {
-    auto row = statement("INSERT INTO article VALUES(?1,?2,?3,?4,?5)");
+    kb::Article article;
+    article.kind = page.kind->name;
+    for (const Section& section : page.sections)
+      article.sections.push_back({section.level, section.heading, section.body});
+    auto row = statement("INSERT INTO article VALUES(?1,?2,?3,?4,?5,?6,?7)");
     insert(row, key, std::string_view(page.id), std::string_view(page.kind->name),
            std::string_view(text_under(page.front, "title")),
+           std::string_view(text_under(page.front, "friability")),
+           std::string_view(kb::one_line_caution(article)),
            std::string_view(front_json(page.front)));
     if (const auto years = years_of(page.front)) {
       auto span = statement("INSERT INTO years VALUES(?1,?2,?3,?4)");
@@ -212,6 +224,38 @@ class Writer {
       insert(row, std::string_view(file), std::string_view(vocabulary_json(value)));
   }
 
+  // What is written so far as an image that can be read: the size in the header (bytes 28 to 31) is
+  // set only when a transaction ends.
+  std::vector<unsigned char> image() const {
+    sqlite3_int64 size = 0;
+    const std::unique_ptr<unsigned char, decltype(&sqlite3_free)> bytes(
+        sqlite3_serialize(db_.handle(), "main", &size, 0), &sqlite3_free);
+    if (!bytes) throw kb::Error("there is not enough memory for the new database");
+    std::vector<unsigned char> out(bytes.get(), bytes.get() + size);
+    const auto pages = static_cast<std::uint32_t>(size / kPageSize);
+    for (std::size_t i = 0; i < 4; ++i)
+      out[28 + i] = static_cast<unsigned char>(pages >> (8 * (3 - i)));
+    out.resize(out.size() + kb::kTrailerSize);
+    return out;
+  }
+
+  // Words and knowledge made ready, so that the program need not do it at every start.
+  void write_compiled() const {
+    const std::vector<unsigned char> so_far = image();
+    const kb::Database db = kb::Database::over_image(so_far);
+    kb::ByteWriter words;
+    kb::compile_word_rules(db).write(words);
+    auto row = statement("INSERT INTO compiled VALUES(?1,?2)");
+    const std::pair<const char*, std::string> rows[] = {
+        {"knowledge", kb::compile_knowledge(db).freeze()}, {"words", words.take()}};
+    for (const auto& [name, bytes] : rows) {
+      row.reset();
+      row.bind(1, std::string_view(name));
+      row.bind_blob(2, bytes);
+      row.step();
+    }
+  }
+
   void check() const {
     auto integrity = statement("PRAGMA integrity_check");
     if (!integrity.step() || integrity.text(0) != "ok")
@@ -260,7 +304,7 @@ void verify(const std::string& path, const Corpus& corpus) {
   auto count = db.query("SELECT count(*) FROM article");
   if (!count.step() || count.integer(0) != static_cast<std::int64_t>(corpus.pages.size()))
     throw kb::Error("the new database holds another number of articles than were read");
-  kb::load_knowledge(db);  // A vocabulary that the reader cannot use stops here.
+  kb::load_knowledge(db);
 }
 
 }  // namespace

@@ -42,7 +42,7 @@ class Loader {
   Loader(const Database& db, Knowledge& into) : db_(db), k_(into) {}
 
   void load() {
-    k_.lexicon = std::make_unique<Lexicon>(load_word_rules(db_), [&db = db_](std::string_view w) {
+    k_.lexicon = std::make_unique<Lexicon>(compile_word_rules(db_), [&db = db_](std::string_view w) {
       return db.general_word(w);
     });
     k_.corpus_version = db_.meta("corpus-version");
@@ -57,6 +57,8 @@ class Loader {
     places_and_laboratory();
     advice();
     work_and_remarks();
+    k_.tree.complete();
+    k_.by_sound.flatten();
     k_.lexicon->set_mode(Lexicon::Mode::correct);
   }
 
@@ -170,7 +172,9 @@ class Loader {
       key += t.word->sound;
       ++words;
     }
-    if (key.size() >= (words == 1 ? kSoundOfOneWord : kSoundOfPhrase)) k_.by_sound[key].push_back(tag);
+    if (key.size() < (words == 1 ? kSoundOfOneWord : kSoundOfPhrase)) return;
+    const std::int32_t list = k_.sounds.add(key, static_cast<std::int32_t>(k_.sounds.size()));
+    k_.by_sound.add(static_cast<std::uint32_t>(list), tag);
   }
 
   void names() {
@@ -315,7 +319,7 @@ const Material* Knowledge::material(std::string_view id) const {
   return place == material_index.end() ? nullptr : &materials[static_cast<std::size_t>(place->second)];
 }
 
-WordRules load_word_rules(const Database& db) {
+WordRules compile_word_rules(const Database& db) {
   const json w = vocabulary_json(db, "words");
   WordRules rules;
   rules.same = string_map(w.at("same"));
@@ -325,7 +329,7 @@ WordRules load_word_rules(const Database& db) {
   return rules;
 }
 
-Knowledge load_knowledge(const Database& db) {
+Knowledge compile_knowledge(const Database& db) {
   Knowledge k;
   try {
     Loader(db, k).load();

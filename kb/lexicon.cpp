@@ -8,6 +8,8 @@ namespace {
 
 constexpr std::size_t kSeenLimit = 200'000;  // Bounds memory over a long row of notes.
 
+constexpr std::size_t kShortestCorrected = 4;
+
 bool has_digit(std::string_view word) {
   return std::any_of(word.begin(), word.end(), [](char c) { return c >= '0' && c <= '9'; });
 }
@@ -141,48 +143,74 @@ void Lexicon::set_mode(Mode mode) {
   seen_.clear();  // What was looked up in the other mode may answer differently now.
 }
 
-void Lexicon::note_for_correction(const std::string& folded, std::int32_t id) {
-  if (folded.size() < 4 || has_digit(folded)) return;
-  auto& bucket = by_letter_[folded[0]];
-  const std::pair<std::string, std::int32_t> entry{folded, id};
-  if (std::find(bucket.begin(), bucket.end(), entry) == bucket.end()) bucket.push_back(entry);
-}
-
 std::int32_t Lexicon::add(std::string_view folded) {
-  const auto [place, fresh] = ids_.try_emplace(stem(folded), static_cast<std::int32_t>(ids_.size()));
-  note_for_correction(std::string(folded), place->second);
-  return place->second;
+  const std::int32_t id = ids_.add(stem(folded), static_cast<std::int32_t>(ids_.size()));
+  const bool can_be_meant = folded.size() >= kShortestCorrected && folded[0] >= 'a' && folded[0] <= 'z' && !has_digit(folded);
+  if (can_be_meant && known_.find(folded) < 0) {
+    known_.add(folded, id);
+    by_letter_.resize(26);
+    by_letter_[static_cast<std::size_t>(folded[0] - 'a')].append(folded).append("\n");
+  }
+  return id;
 }
 
-std::int32_t Lexicon::find(std::string_view folded) const {
-  const auto place = ids_.find(stem(folded));
-  return place == ids_.end() ? -1 : place->second;
+std::int32_t Lexicon::find(std::string_view folded) const { return ids_.find(stem(folded)); }
+
+void Lexicon::write(ByteWriter& out) const {
+  ids_.write(out);
+  known_.write(out);
+  out.texts(by_letter_);
+}
+
+void Lexicon::read(ByteReader& in) {
+  ids_ = TextTable::read(in);
+  known_ = TextTable::read(in);
+  by_letter_ = in.texts();
+  by_letter_.resize(26);
+  set_mode(Mode::correct);
+}
+
+void WordRules::write(ByteWriter& out) const {
+  out.text_map(same);
+  out.texts(abbreviations);
+  out.text_map(spoken);
+  out.texts(negating_prefixes);
+}
+
+WordRules WordRules::read(ByteReader& in) {
+  WordRules out;
+  out.same = in.text_map();
+  out.abbreviations = in.texts();
+  out.spoken = in.text_map();
+  out.negating_prefixes = in.texts();
+  return out;
 }
 
 bool Lexicon::correct(WordInfo& info) const {
   const std::string& w = info.folded;
-  if (w.size() < 4 || w.size() > 30 || has_digit(w)) return false;
+  if (w.size() < kShortestCorrected || w.size() > 30 || has_digit(w) || w[0] < 'a' || w[0] > 'z' || by_letter_.size() < 26) return false;
   if (general_ && general_(w)) return false;
-  const auto bucket = by_letter_.find(w[0]);
-  if (bucket == by_letter_.end()) return false;
   const int limit = w.size() >= 8 ? 2 : 1;
   int best = limit + 1;
-  const std::pair<std::string, std::int32_t>* nearest = nullptr;
-  for (const auto& known : bucket->second) {
-    // A short word is too near to too many others.
-    if (known.first.size() < 5 && w.size() < 5) continue;
-    const int distance = edit_distance(w, known.first, std::min(limit, best - 1));
+  std::string_view nearest;
+  std::string_view words = by_letter_[static_cast<std::size_t>(w[0] - 'a')];
+  while (!words.empty()) {
+    const std::size_t end = words.find('\n');
+    const std::string_view known = words.substr(0, end);
+    words.remove_prefix(std::min(end, words.size() - 1) + 1);
+    if (known.size() <= kShortestCorrected && w.size() <= kShortestCorrected) continue;  // Near to too many others.
+    const int distance = edit_distance(w, known, std::min(limit, best - 1));
     if (distance >= best) continue;
-    const bool negated = std::any_of(
-        rules_.negating_prefixes.begin(), rules_.negating_prefixes.end(),
-        [&](const std::string& p) { return w == p + known.first || known.first == p + w; });
+    const bool negated = std::any_of(rules_.negating_prefixes.begin(), rules_.negating_prefixes.end(), [&](const std::string& p) {
+      return w == p + std::string(known) || known == p + w;
+    });
     if (negated) continue;
     best = distance;
-    nearest = &known;
+    nearest = known;
   }
-  if (nearest == nullptr) return false;
-  info.folded = nearest->first;
-  info.id = nearest->second;
+  if (nearest.empty()) return false;
+  info.folded = std::string(nearest);
+  info.id = known_.find(nearest);
   info.corrected = true;
   return true;
 }

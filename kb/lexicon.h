@@ -13,6 +13,7 @@
 #include <utility>
 #include <vector>
 
+#include "kb/frozen.h"
 #include "kb/text.h"
 
 namespace kb {
@@ -23,6 +24,9 @@ struct WordRules {
   std::vector<std::string> abbreviations;                 // A full stop after these ends no sentence.
   std::map<std::string, std::string, std::less<>> spoken; // Signs said aloud ("period" is ".").
   std::vector<std::string> negating_prefixes;             // "un", "non": never corrected across.
+
+  void write(ByteWriter& out) const;
+  static WordRules read(ByteReader& in);
 };
 
 // One word as the lexicon sees it.
@@ -67,15 +71,19 @@ class Lexicon {
 
   const WordRules& rules() const { return rules_; }
 
+  // The words learned, without the rules. read() leaves the lexicon in Mode::correct.
+  void write(ByteWriter& out) const;
+  void read(ByteReader& in);
+
  private:
-  void note_for_correction(const std::string& folded, std::int32_t id);
   bool correct(WordInfo& info) const;
 
   WordRules rules_;
   GeneralWords general_;
   Mode mode_ = Mode::learn;
-  std::unordered_map<std::string, std::int32_t> ids_;     // By stem.
-  std::map<char, std::vector<std::pair<std::string, std::int32_t>>> by_letter_;
+  TextTable ids_;                      // By stem.
+  TextTable known_;                    // Words that a misspelling may stand for: their stem's number.
+  std::vector<std::string> by_letter_; // The same words by first letter, a to z, one row of "word\n" each.
   std::unordered_map<std::string, WordInfo> seen_;        // By the bytes as typed; nodes never move.
 };
 

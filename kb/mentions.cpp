@@ -23,9 +23,9 @@ void add_by_sound(const Scene& s, std::vector<Match>& names) {
       if (s.tokens[j].word == nullptr || s.tokens[j].number || taken[j]) break;
       key += s.tokens[j].word->sound;
       ++words;
-      const auto place = s.knowledge->by_sound.find(key);
-      if (place == s.knowledge->by_sound.end()) continue;
-      for (const Tag& tag : place->second) names.push_back({i, j + 1, tag});
+      const std::int32_t list = s.knowledge->sounds.find(key);
+      if (list < 0) continue;
+      for (const Tag& tag : s.knowledge->by_sound.at(static_cast<std::uint32_t>(list))) names.push_back({i, j + 1, tag});
       break;
     }
   }

@@ -3,15 +3,9 @@
 namespace kb {
 namespace {
 
-std::uint64_t edge(std::uint32_t node, std::int32_t word) {
-  return (static_cast<std::uint64_t>(node) << 32) | static_cast<std::uint32_t>(word);
-}
-
 bool joins(char mark) { return mark == '-' || mark == '"' || mark == '\'' || mark == '*'; }
 
 }  // namespace
-
-PhraseTree::PhraseTree() : tags_(1) {}
 
 void PhraseTree::add(std::string_view phrase, Tag tag, Lexicon& lexicon) {
   std::uint32_t node = 0;
@@ -19,20 +13,40 @@ void PhraseTree::add(std::string_view phrase, Tag tag, Lexicon& lexicon) {
     if (t.word == nullptr || t.id < 0) continue;
     if (node == 0) {
       if (starts_.size() <= static_cast<std::size_t>(t.id)) starts_.resize(static_cast<std::size_t>(t.id) + 256);
-      starts_[static_cast<std::size_t>(t.id)] = true;
+      starts_[static_cast<std::size_t>(t.id)] = 1;
     }
-    const auto [place, fresh] = next_.try_emplace(edge(node, t.id), static_cast<std::uint32_t>(tags_.size()));
-    if (fresh) tags_.emplace_back();
-    node = place->second;
+    std::uint32_t below = next_.find(node, t.id);
+    if (below == 0) {
+      below = nodes_++;
+      next_.set(node, t.id, below);
+    }
+    node = below;
   }
-  if (node != 0) tags_[node].push_back(tag);
+  tags_.resize(nodes_);
+  if (node != 0) tags_.add(node, tag);
+}
+
+void PhraseTree::write(ByteWriter& out) const {
+  out.number(nodes_);
+  next_.write(out);
+  tags_.write(out);
+  out.array(starts_);
+}
+
+PhraseTree PhraseTree::read(ByteReader& in) {
+  PhraseTree out;
+  out.nodes_ = static_cast<std::uint32_t>(in.number());
+  out.next_ = EdgeTable::read(in, out.nodes_);
+  out.tags_ = Lists<Tag>::read(in);
+  out.starts_ = in.array<std::uint8_t>();
+  return out;
 }
 
 std::vector<Match> PhraseTree::scan(const std::vector<Token>& tokens) const {
   std::vector<Match> found;
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     if (tokens[i].id < 0 || static_cast<std::size_t>(tokens[i].id) >= starts_.size() ||
-        !starts_[static_cast<std::size_t>(tokens[i].id)])
+        starts_[static_cast<std::size_t>(tokens[i].id)] == 0)
       continue;
     std::uint32_t node = 0;
     for (std::size_t j = i; j < tokens.size(); ++j) {
@@ -42,10 +56,9 @@ std::vector<Match> PhraseTree::scan(const std::vector<Token>& tokens) const {
         break;
       }
       if (t.id < 0) break;
-      const auto place = next_.find(edge(node, t.id));
-      if (place == next_.end()) break;
-      node = place->second;
-      for (const Tag& tag : tags_[node])
+      node = next_.find(node, t.id);
+      if (node == 0) break;
+      for (const Tag& tag : tags_.at(node))
         found.push_back({static_cast<std::uint32_t>(i), static_cast<std::uint32_t>(j + 1), tag});
     }
   }

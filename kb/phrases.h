@@ -6,16 +6,16 @@
 
 #include <cstdint>
 #include <string_view>
-#include <unordered_map>
 #include <vector>
 
+#include "kb/frozen.h"
 #include "kb/lexicon.h"
 
 namespace kb {
 
 // What a phrase means: `kind` is the family, `item` and `part` are the owner's own numbers.
 struct Tag {
-  std::uint8_t kind = 0;
+  std::uint32_t kind = 0;
   std::int32_t item = 0;
   std::int32_t part = 0;
 };
@@ -29,17 +29,24 @@ struct Match {
 
 class PhraseTree {
  public:
-  PhraseTree();
   // Adds `phrase` under `tag`; the lexicon must be in its learning mode. A phrase without a word
   // is ignored (the indexer refuses it before).
   void add(std::string_view phrase, Tag tag, Lexicon& lexicon);
   // Every phrase that starts anywhere in `tokens`, overlapping ones too, by first token, then length.
+  // Only after complete().
   std::vector<Match> scan(const std::vector<Token>& tokens) const;
+  // No phrase is added after this.
+  void complete() { tags_.flatten(); }
+  const std::vector<Tag>& all_tags() const { return tags_.all(); }
+
+  void write(ByteWriter& out) const;
+  static PhraseTree read(ByteReader& in);
 
  private:
-  std::unordered_map<std::uint64_t, std::uint32_t> next_;  // (node << 32 | word) to node.
-  std::vector<std::vector<Tag>> tags_;                     // By node.
-  std::vector<bool> starts_;                               // By word: does any phrase begin with it?
+  std::uint32_t nodes_ = 1;            // The root is node 0.
+  EdgeTable next_;                     // (node, word) to node.
+  Lists<Tag> tags_;                    // By node.
+  std::vector<std::uint8_t> starts_;   // By word: does any phrase begin with it?
 };
 
 }  // namespace kb

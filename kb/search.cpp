@@ -34,7 +34,10 @@ struct Candidate {
 class Finder {
  public:
   Finder(const Database& db, const FindOptions& options)
-      : db_(db), options_(options), lexicon_(load_word_rules(db), {}) {}
+      : db_(db), options_(options), lexicon_(load_word_rules(db), {}),
+        info_(db.query("SELECT a.id, a.kind, a.title, a.friability, a.caution, y.first, y.last FROM article a "
+                       "LEFT JOIN years y ON y.article=a.key WHERE a.key=?1")),
+        count_(db.query("SELECT articles FROM corpus_word WHERE word=?1")) {}
 
   FindAnswer find(std::string_view text) {
     answer_.query = std::string(text);
@@ -58,9 +61,9 @@ class Finder {
 
  private:
   std::int64_t articles_with(const std::string& word) {
-    Statement s = db_.query("SELECT articles FROM corpus_word WHERE word=?1");
-    s.bind(1, word);
-    return s.step() ? s.integer(0) : 0;
+    count_.reset();
+    count_.bind(1, word);
+    return count_.step() ? count_.integer(0) : 0;
   }
 
   void read(std::string_view text) {
@@ -140,11 +143,8 @@ class Finder {
   Candidate& candidate(std::int64_t key) {
     const auto place = candidates_.find(key);
     if (place != candidates_.end()) return place->second;
-    Statement s = db_.query("SELECT id, kind, title FROM article WHERE key=?1");
-    s.bind(1, key);
     Candidate c;
     c.article.key = key;
-    if (s.step()) c.article = {key, s.text(0), s.text(1), s.text(2)};
     return candidates_.emplace(key, std::move(c)).first->second;
   }
 
@@ -183,10 +183,10 @@ class Finder {
 
   // Materials of the year rise, others sink; they are not hidden.
   void weigh() {
+    for (auto& [key, c] : candidates_) c.score = c.text + c.names;
+    if (!answer_.year) return;
     Statement years = db_.query("SELECT first, last FROM years WHERE article=?1");
     for (auto& [key, c] : candidates_) {
-      c.score = c.text + c.names;
-      if (!answer_.year) continue;
       years.reset();
       years.bind(1, key);
       if (!years.step()) continue;
@@ -197,10 +197,13 @@ class Finder {
   }
 
   void keep_filtered() {
+    if (options_.kind.empty() && options_.system.empty()) return;
     std::erase_if(candidates_, [&](const auto& entry) {
       const Candidate& c = entry.second;
-      if (!options_.kind.empty() && c.article.kind != options_.kind) return true;
-      if (options_.system.empty() || c.article.id == options_.system) return false;
+      info_.reset();
+      info_.bind(1, c.article.key);
+      if (!info_.step() || (!options_.kind.empty() && info_.text(1) != options_.kind)) return true;
+      if (options_.system.empty() || info_.text(0) == options_.system) return false;
       Statement s = db_.query("SELECT 1 FROM link WHERE source=?1 AND role='systems' AND target=?2");
       s.bind(1, c.article.key);
       s.bind(2, options_.system);
@@ -223,18 +226,18 @@ class Finder {
 
   FindResult result(const Candidate& c, const std::vector<std::string>& asked) {
     FindResult r;
-    r.article = c.article;
+    info_.reset();
+    info_.bind(1, c.article.key);
+    if (info_.step()) {
+      r.article = {c.article.key, info_.text(0), info_.text(1), info_.text(2)};
+      r.friability = info_.text(3);
+      r.caution = info_.text(4);
+      if (!info_.is_null(5)) r.years = std::to_string(info_.integer(5)) + " to " + std::to_string(info_.integer(6));
+    }
     r.score = c.score;
     for (const std::string& name : c.met) r.matched.push_back("name: " + name);
     for (const std::string& word : asked)
       if (holds(word, c.article.key)) r.matched.push_back(word);
-    if (const auto article = load_article(db_, c.article.id)) r.caution = one_line_caution(*article);
-    Statement s = db_.query("SELECT first, last FROM years WHERE article=?1");
-    s.bind(1, c.article.key);
-    if (s.step()) r.years = std::to_string(s.integer(0)) + " to " + std::to_string(s.integer(1));
-    Statement f = db_.query("SELECT front->>'$.friability' FROM article WHERE key=?1");
-    f.bind(1, c.article.key);
-    if (f.step()) r.friability = f.text(0);
     char parts[96];
     std::snprintf(parts, sizeof parts, "text %.2f + names %.2f, period x %.2f", c.text, c.names, c.period);
     r.parts = parts;
@@ -265,6 +268,8 @@ class Finder {
   const Database& db_;
   const FindOptions& options_;
   Lexicon lexicon_;
+  Statement info_;
+  Statement count_;
   Typed typed_;
   std::optional<int> year_;
   std::map<std::int64_t, Candidate> candidates_;

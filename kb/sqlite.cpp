@@ -53,8 +53,9 @@ void Statement::bind(int parameter, std::int64_t value) {
   if (sqlite3_bind_int64(stmt_.get(), parameter, value) != SQLITE_OK) fail(db_, "bind integer");
 }
 
-void Statement::bind_null(int parameter) {
-  if (sqlite3_bind_null(stmt_.get(), parameter) != SQLITE_OK) fail(db_, "bind null");
+void Statement::bind_blob(int parameter, std::string_view bytes) {
+  if (sqlite3_bind_blob(stmt_.get(), parameter, bytes.data(), static_cast<int>(bytes.size()), SQLITE_TRANSIENT) != SQLITE_OK)
+    fail(db_, "bind blob");
 }
 
 bool Statement::step() {
@@ -67,7 +68,7 @@ bool Statement::step() {
 void Statement::reset() { sqlite3_reset(stmt_.get()); }
 
 std::string Statement::text(int column) const {
-  const auto* data = reinterpret_cast<const char*>(sqlite3_column_text(stmt_.get(), column));
+  const auto* data = static_cast<const char*>(sqlite3_column_blob(stmt_.get(), column));
   if (data == nullptr) return {};
   return {data, static_cast<std::size_t>(sqlite3_column_bytes(stmt_.get(), column))};
 }

@@ -19,10 +19,10 @@ class Statement {
   Statement(sqlite3* db, std::string_view sql);     // Throws kb::Error that quotes the SQL.
   void bind(int parameter, std::string_view text);  // Copies, so a temporary is safe.
   void bind(int parameter, std::int64_t value);
-  void bind_null(int parameter);
+  void bind_blob(int parameter, std::string_view bytes);
   bool step();                                      // True: a row is ready. False: no more.
   void reset();                                     // Ready to be bound and stepped again.
-  std::string text(int column) const;               // A copy; empty for NULL.
+  std::string text(int column) const;               // A copy, of a blob too; empty for NULL.
   std::int64_t integer(int column) const;           // 0 for NULL.
   double real(int column) const;
   bool is_null(int column) const;
