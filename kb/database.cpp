@@ -27,13 +27,14 @@ std::string_view as_text(std::span<const unsigned char> bytes) {
 
 }  // namespace
 
+// Tables with long texts keep their rowid: without one, each comparison of a key would read the text.
 const char* const kSchemaSql = R"sql(
 CREATE TABLE meta(key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE planned(id TEXT PRIMARY KEY, kind TEXT NOT NULL, title TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE article(key INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, kind TEXT NOT NULL,
                      title TEXT NOT NULL, friability TEXT NOT NULL, caution TEXT NOT NULL, front TEXT NOT NULL);
 CREATE TABLE section(article INTEGER NOT NULL, seq INTEGER NOT NULL, level INTEGER NOT NULL,
-                     heading TEXT NOT NULL, body TEXT NOT NULL, PRIMARY KEY(article, seq)) WITHOUT ROWID;
+                     heading TEXT NOT NULL, body TEXT NOT NULL, PRIMARY KEY(article, seq));
 CREATE TABLE name(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT NULL, heard INTEGER NOT NULL,
                   PRIMARY KEY(article, seq)) WITHOUT ROWID;
 CREATE TABLE name_phrase(phrase TEXT NOT NULL, article INTEGER NOT NULL, name TEXT NOT NULL, heard INTEGER NOT NULL,
@@ -43,8 +44,8 @@ CREATE TABLE place(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT
                    PRIMARY KEY(article, seq)) WITHOUT ROWID;
 CREATE TABLE link(source INTEGER NOT NULL, role TEXT NOT NULL, seq INTEGER NOT NULL, target TEXT NOT NULL,
                   PRIMARY KEY(source, role, seq)) WITHOUT ROWID;
-CREATE TABLE vocabulary(file TEXT PRIMARY KEY, body TEXT NOT NULL) WITHOUT ROWID;
-CREATE TABLE compiled(name TEXT PRIMARY KEY, body BLOB NOT NULL) WITHOUT ROWID;
+CREATE TABLE vocabulary(file TEXT PRIMARY KEY, body TEXT NOT NULL);
+CREATE TABLE compiled(name TEXT PRIMARY KEY, body BLOB NOT NULL);
 CREATE TABLE general_word(word TEXT PRIMARY KEY) WITHOUT ROWID;
 CREATE TABLE corpus_word(word TEXT PRIMARY KEY, articles INTEGER NOT NULL) WITHOUT ROWID;
 CREATE VIRTUAL TABLE fts USING fts5(title, names, look, body, content='', tokenize='porter unicode61');
@@ -128,10 +129,10 @@ std::string Database::vocabulary(std::string_view file) const {
   return s.step() ? s.text(0) : std::string();
 }
 
-std::string Database::compiled(std::string_view name) const {
+Statement Database::compiled(std::string_view name) const {
   Statement s = query("SELECT body FROM compiled WHERE name=?1");
   s.bind(1, name);
-  return s.step() ? s.text(0) : std::string();
+  return s;
 }
 
 bool Database::general_word(std::string_view folded) const {

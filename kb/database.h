@@ -46,8 +46,8 @@ class Database {
   std::string meta(std::string_view key) const;
   // One vocabulary file as JSON text, by its name without ending ("denial"); empty when missing.
   std::string vocabulary(std::string_view file) const;
-  // Knowledge made ready by letbe-index ("knowledge", "words"), as bytes; empty when there is none.
-  std::string compiled(std::string_view name) const;
+  // Asks for knowledge made ready by letbe-index ("knowledge", "words"): one row with its bytes.
+  Statement compiled(std::string_view name) const;
   // Is this a word of the general English list?
   bool general_word(std::string_view folded) const;
 

@@ -68,7 +68,7 @@ class Reader {
     return previous.word != nullptr || previous.mark == ':' || previous.mark == '-' || previous.mark == '_' || previous.mark == '=' || previous.mark == '|' || previous.mark == ',';
   }
 
-  static bool is(const Match& m, Cue cue) { return m.tag.kind == static_cast<std::uint8_t>(cue); }
+  static bool is(const Match& m, Cue cue) { return m.tag.kind == static_cast<std::uint16_t>(cue); }
 
   void list_states() {
     std::vector<bool> owned(s_.tokens.size(), false);

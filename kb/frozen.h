@@ -103,53 +103,51 @@ class ByteReader {
   std::string_view bytes_;
 };
 
-// Texts and a number for each: open addressing over one pool of bytes.
+// Texts and a number for each: a map while it is built, then one pool of bytes in sorted order.
 class TextTable {
  public:
   // The number of `text`, or -1.
   std::int32_t find(std::string_view text) const;
-  // Adds `text` with `value` when it is new; the number that stands there now.
+  // Adds `text` with `value` when it is new; the number that stands there now. Not after flatten().
   std::int32_t add(std::string_view text, std::int32_t value);
-  std::size_t size() const { return count_; }
+  std::size_t size() const { return building_.size() + values_.size(); }
+  void flatten();
+  // Once flat: the places [first, last) of the texts that begin with `letter`, and the text at one.
+  std::pair<std::size_t, std::size_t> beginning_with(char letter) const;
+  std::string_view text(std::size_t at) const;
+  std::int32_t value(std::size_t at) const { return values_[at]; }
 
   void write(ByteWriter& out) const;
   static TextTable read(ByteReader& in);  // Throws kb::Error when the table is not sound.
 
  private:
-  struct Slot {
-    std::uint32_t offset = 0, length = 0;
-    std::int32_t value = -1;  // -1: free.
-    std::uint32_t hash = 0;
-  };
-  std::size_t place(std::string_view text, std::uint32_t hash) const;
-  void grow();
+  std::size_t first_not_below(std::string_view text) const;
 
+  std::map<std::string, std::int32_t, std::less<>> building_;
   std::string pool_;
-  std::vector<Slot> slots_;
-  std::size_t count_ = 0;
+  std::vector<std::uint32_t> ends_;  // Of each text in the pool.
+  std::vector<std::int32_t> values_;
 };
 
-// Pairs of numbers to a number, for the edges of a tree.
+// The edges of a tree: from a node by a word to a node. A map while it is built, then rows by node.
 class EdgeTable {
  public:
   // Where the edge leads; 0 when there is none (no edge leads to the root).
   std::uint32_t find(std::uint32_t node, std::int32_t word) const;
   void set(std::uint32_t node, std::int32_t word, std::uint32_t target);
+  void flatten(std::uint32_t nodes);
 
   void write(ByteWriter& out) const;
   static EdgeTable read(ByteReader& in, std::size_t nodes);  // Targets must lie below `nodes`.
 
  private:
-  struct Slot {
-    std::uint64_t key = 0;
-    std::uint32_t target = 0;  // 0: free.
-    std::uint32_t unused = 0;
+  struct Edge {
+    std::int32_t word;
+    std::uint32_t target;
   };
-  std::size_t place(std::uint64_t key) const;
-  void grow();
-
-  std::vector<Slot> slots_;
-  std::size_t count_ = 0;
+  std::map<std::pair<std::uint32_t, std::int32_t>, std::uint32_t> building_;
+  std::vector<std::uint32_t> first_;  // By node: its first edge; one more at the end.
+  std::vector<Edge> edges_;           // By node, then word.
 };
 
 // Lists of trivially copyable things by number, flattened once they are complete.

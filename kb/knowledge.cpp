@@ -59,6 +59,8 @@ class Loader {
     work_and_remarks();
     k_.tree.complete();
     k_.by_sound.flatten();
+    k_.sounds.flatten();
+    k_.lexicon->complete();
     k_.lexicon->set_mode(Lexicon::Mode::correct);
   }
 

@@ -42,7 +42,7 @@ enum class Cue : std::uint8_t {
 };
 
 inline Tag tag_of(Cue cue, int item = 0, int part = 0) {
-  return {static_cast<std::uint8_t>(cue), item, part};
+  return {static_cast<std::uint16_t>(cue), static_cast<std::int16_t>(part), item};
 }
 
 // Each condition is one bit of a set, numbered in the order of conditions.yaml.

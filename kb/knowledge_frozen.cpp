@@ -8,7 +8,7 @@ namespace kb {
 namespace {
 
 // First in the bytes: their order, the width of what is stored, and the version of this layout.
-constexpr std::int64_t kMark = 0x6C62'0001'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
+constexpr std::int64_t kMark = 0x6C62'0002'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
 
 void write(ByteWriter& out, const Material& m) {
   for (const std::string* text : {&m.id, &m.title, &m.friability, &m.unstated, &m.base}) out.text(*text);
@@ -87,8 +87,8 @@ void check_tags(const Knowledge& k, const std::vector<Tag>& tags) {
   for (const Tag& t : tags) {
     bool sound = t.kind < sizes.size() && t.item >= 0 && static_cast<std::size_t>(t.item) < sizes[t.kind] && t.part >= 0;
     const auto part = static_cast<std::size_t>(t.part);
-    if (sound && t.kind == static_cast<std::uint32_t>(Cue::seen)) sound = t.part < k.rules[static_cast<std::size_t>(t.item)].groups;
-    if (sound && t.kind == static_cast<std::uint32_t>(Cue::decide)) sound = part < k.shared[static_cast<std::size_t>(t.item)].ids.size();
+    if (sound && t.kind == static_cast<std::uint16_t>(Cue::seen)) sound = t.part < k.rules[static_cast<std::size_t>(t.item)].groups;
+    if (sound && t.kind == static_cast<std::uint16_t>(Cue::decide)) sound = part < k.shared[static_cast<std::size_t>(t.item)].ids.size();
     if (!sound) throw Error("the database's compiled words are damaged; build it again with letbe-index");
   }
 }
@@ -135,14 +135,14 @@ std::string Knowledge::freeze() const {
 }
 
 WordRules load_word_rules(const Database& db) {
-  const std::string bytes = db.compiled("words");
-  ByteReader in(bytes);
+  Statement row = db.compiled("words");
+  ByteReader in(row.step() ? row.bytes(0) : std::string_view());
   return WordRules::read(in);
 }
 
 Knowledge load_knowledge(const Database& db) {
-  const std::string bytes = db.compiled("knowledge");
-  ByteReader in(bytes);
+  Statement row = db.compiled("knowledge");
+  ByteReader in(row.step() ? row.bytes(0) : std::string_view());
   if (in.number() != kMark) throw Error("the database was compiled for another machine or program; build it again with letbe-index");
   Knowledge k;
   k.lexicon = std::make_unique<Lexicon>(load_word_rules(db), [&db](std::string_view w) { return db.general_word(w); });

@@ -145,13 +145,13 @@ void Lexicon::set_mode(Mode mode) {
 
 std::int32_t Lexicon::add(std::string_view folded) {
   const std::int32_t id = ids_.add(stem(folded), static_cast<std::int32_t>(ids_.size()));
-  const bool can_be_meant = folded.size() >= kShortestCorrected && folded[0] >= 'a' && folded[0] <= 'z' && !has_digit(folded);
-  if (can_be_meant && known_.find(folded) < 0) {
-    known_.add(folded, id);
-    by_letter_.resize(26);
-    by_letter_[static_cast<std::size_t>(folded[0] - 'a')].append(folded).append("\n");
-  }
+  if (folded.size() >= kShortestCorrected && folded[0] >= 'a' && folded[0] <= 'z' && !has_digit(folded)) known_.add(folded, id);
   return id;
+}
+
+void Lexicon::complete() {
+  ids_.flatten();
+  known_.flatten();
 }
 
 std::int32_t Lexicon::find(std::string_view folded) const { return ids_.find(stem(folded)); }
@@ -159,14 +159,11 @@ std::int32_t Lexicon::find(std::string_view folded) const { return ids_.find(ste
 void Lexicon::write(ByteWriter& out) const {
   ids_.write(out);
   known_.write(out);
-  out.texts(by_letter_);
 }
 
 void Lexicon::read(ByteReader& in) {
   ids_ = TextTable::read(in);
   known_ = TextTable::read(in);
-  by_letter_ = in.texts();
-  by_letter_.resize(26);
   set_mode(Mode::correct);
 }
 
@@ -188,16 +185,14 @@ WordRules WordRules::read(ByteReader& in) {
 
 bool Lexicon::correct(WordInfo& info) const {
   const std::string& w = info.folded;
-  if (w.size() < kShortestCorrected || w.size() > 30 || has_digit(w) || w[0] < 'a' || w[0] > 'z' || by_letter_.size() < 26) return false;
+  if (w.size() < kShortestCorrected || w.size() > 30 || has_digit(w) || w[0] < 'a' || w[0] > 'z') return false;
   if (general_ && general_(w)) return false;
   const int limit = w.size() >= 8 ? 2 : 1;
   int best = limit + 1;
   std::string_view nearest;
-  std::string_view words = by_letter_[static_cast<std::size_t>(w[0] - 'a')];
-  while (!words.empty()) {
-    const std::size_t end = words.find('\n');
-    const std::string_view known = words.substr(0, end);
-    words.remove_prefix(std::min(end, words.size() - 1) + 1);
+  const auto [first, last] = known_.beginning_with(w[0]);
+  for (std::size_t i = first; i < last; ++i) {
+    const std::string_view known = known_.text(i);
     if (known.size() <= kShortestCorrected && w.size() <= kShortestCorrected) continue;  // Near to too many others.
     const int distance = edit_distance(w, known, std::min(limit, best - 1));
     if (distance >= best) continue;

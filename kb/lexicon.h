@@ -71,6 +71,8 @@ class Lexicon {
 
   const WordRules& rules() const { return rules_; }
 
+  // No word is added after this.
+  void complete();
   // The words learned, without the rules. read() leaves the lexicon in Mode::correct.
   void write(ByteWriter& out) const;
   void read(ByteReader& in);
@@ -83,7 +85,6 @@ class Lexicon {
   Mode mode_ = Mode::learn;
   TextTable ids_;                      // By stem.
   TextTable known_;                    // Words that a misspelling may stand for: their stem's number.
-  std::vector<std::string> by_letter_; // The same words by first letter, a to z, one row of "word\n" each.
   std::unordered_map<std::string, WordInfo> seen_;        // By the bytes as typed; nodes never move.
 };
 

@@ -72,7 +72,7 @@ std::vector<Mention> named(const Scene& s) {
     mention.first = m.first;
     mention.last = m.last;
     mention.sentence = s.sentence_of[m.first];
-    if (m.tag.kind == static_cast<std::uint8_t>(Cue::shared)) {
+    if (m.tag.kind == static_cast<std::uint16_t>(Cue::shared)) {
       settle_shared(s, m, mention);
     } else {
       mention.material = m.tag.item;

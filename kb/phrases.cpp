@@ -26,6 +26,11 @@ void PhraseTree::add(std::string_view phrase, Tag tag, Lexicon& lexicon) {
   if (node != 0) tags_.add(node, tag);
 }
 
+void PhraseTree::complete() {
+  tags_.flatten();
+  next_.flatten(nodes_);
+}
+
 void PhraseTree::write(ByteWriter& out) const {
   out.number(nodes_);
   next_.write(out);

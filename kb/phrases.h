@@ -15,9 +15,9 @@ namespace kb {
 
 // What a phrase means: `kind` is the family, `item` and `part` are the owner's own numbers.
 struct Tag {
-  std::uint32_t kind = 0;
+  std::uint16_t kind = 0;
+  std::int16_t part = 0;
   std::int32_t item = 0;
-  std::int32_t part = 0;
 };
 
 // A phrase found: tokens [first, last) of the text.
@@ -36,7 +36,7 @@ class PhraseTree {
   // Only after complete().
   std::vector<Match> scan(const std::vector<Token>& tokens) const;
   // No phrase is added after this.
-  void complete() { tags_.flatten(); }
+  void complete();
   const std::vector<Tag>& all_tags() const { return tags_.all(); }
 
   void write(ByteWriter& out) const;

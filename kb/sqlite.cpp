@@ -67,11 +67,13 @@ bool Statement::step() {
 
 void Statement::reset() { sqlite3_reset(stmt_.get()); }
 
-std::string Statement::text(int column) const {
+std::string_view Statement::bytes(int column) const {
   const auto* data = static_cast<const char*>(sqlite3_column_blob(stmt_.get(), column));
   if (data == nullptr) return {};
   return {data, static_cast<std::size_t>(sqlite3_column_bytes(stmt_.get(), column))};
 }
+
+std::string Statement::text(int column) const { return std::string(bytes(column)); }
 
 std::int64_t Statement::integer(int column) const { return sqlite3_column_int64(stmt_.get(), column); }
 double Statement::real(int column) const { return sqlite3_column_double(stmt_.get(), column); }
@@ -91,6 +93,8 @@ Connection Connection::over_image(const unsigned char* image, std::size_t size) 
                           SQLITE_DESERIALIZE_READONLY) != SQLITE_OK)
     fail(raw, "read the image");
   connection.run("PRAGMA cell_size_check=ON");
+  // The image is memory already: its pages are used where they lie.
+  connection.run("PRAGMA mmap_size=268435456");
   return connection;
 }
 

@@ -23,6 +23,7 @@ class Statement {
   bool step();                                      // True: a row is ready. False: no more.
   void reset();                                     // Ready to be bound and stepped again.
   std::string text(int column) const;               // A copy, of a blob too; empty for NULL.
+  std::string_view bytes(int column) const;         // The same without a copy, until the next step or reset.
   std::int64_t integer(int column) const;           // 0 for NULL.
   double real(int column) const;
   bool is_null(int column) const;

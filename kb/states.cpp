@@ -244,8 +244,8 @@ class Reader {
       cues.insert(cues.end(), s_.of(c).begin(), s_.of(c).end());
     std::vector<Match> kept = longest(std::move(cues));
     for (const Match& m : kept) {
-      if (m.tag.kind == static_cast<std::uint8_t>(Cue::not_a_result) || !in_context(m)) continue;
-      const char* value = m.tag.kind == static_cast<std::uint8_t>(Cue::trace) ? "trace" : m.tag.kind == static_cast<std::uint8_t>(Cue::negative) ? "negative" : "positive";
+      if (m.tag.kind == static_cast<std::uint16_t>(Cue::not_a_result) || !in_context(m)) continue;
+      const char* value = m.tag.kind == static_cast<std::uint16_t>(Cue::trace) ? "trace" : m.tag.kind == static_cast<std::uint16_t>(Cue::negative) ? "negative" : "positive";
       give_result(m, value);
     }
     for (const Match& mineral : s_.of(Cue::mineral)) share_of(mineral);
