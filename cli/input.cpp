@@ -47,7 +47,7 @@ std::string read_input(const std::string& path, std::size_t largest) {
   while (true) {
     const ssize_t n = read(input.descriptor(), part.data(), part.size());
     if (n < 0 && errno == EINTR) continue;
-    if (n < 0) throw kb::Error("cannot read " + input.name() + ": " + std::strerror(errno));
+    if (n < 0) throw kb::Error("cannot read " + input.name() + ": " + std::strerror(errno) + "; give the note's file, or pipe the note in");
     if (n == 0) break;
     bytes.append(part.data(), static_cast<std::size_t>(n));
     if (bytes.size() > largest)

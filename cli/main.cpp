@@ -7,6 +7,7 @@
 
 #include "cli/commands.h"
 #include "cli/input.h"
+#include "cli/output.h"
 #include "cli/terminal.h"
 #include "kb/error.h"
 #include "kb/text.h"
@@ -40,10 +41,11 @@ std::string nearest(const std::string& typed, const std::vector<std::string>& kn
 // Everything that can be typed, and the values it fills.
 class Parser {
  public:
-  Parser() : app_("letbe: an offline asbestos reference for home inspectors") {
+  Parser() : app_("letbe: an offline asbestos reference for home inspectors", "letbe") {
     app_.require_subcommand(0, 1);
     app_.set_version_flag("-V,--version", std::string("letbe ") + LETBE_VERSION);
     app_.set_help_flag("-h,--help", "Print help and leave");
+    app_.add_option("--db", db_, "Use this database file (also: LETBE_DB)")->type_name("FILE");
     app_.footer("Examples:\n  letbe find white paper on the ducts --built 1956\n  letbe read duct-paper-wrap\n"
                 "  letbe note inspection.txt -o report.txt\n\n"
                 "Exit codes: 0 done, 1 nothing found or nothing to attach, 2 wrong use, 3 bad input.\n"
@@ -72,15 +74,15 @@ class Parser {
       return kWrongUse;
     }
     for (std::string& a : arguments)
-      if (a.starts_with('[')) a.insert(a.begin(), kGuard);
+      if (a.starts_with('[') || a.starts_with(kGuard)) a.insert(a.begin(), kGuard);
     std::reverse(arguments.begin(), arguments.end());
     try {
       app_.parse(std::move(arguments));
     } catch (const CLI::CallForHelp&) {
-      std::fputs(current().help().c_str(), stdout);
+      write_stdout(current().help());
       return kDone;
     } catch (const CLI::CallForVersion&) {
-      std::fputs((std::string("letbe ") + LETBE_VERSION + "\n").c_str(), stdout);
+      write_stdout(std::string("letbe ") + LETBE_VERSION + "\n");
       return kDone;
     } catch (const CLI::ParseError& e) {
       return wrong(e);
@@ -89,6 +91,8 @@ class Parser {
       std::fputs(app_.help().c_str(), stderr);
       return kWrongUse;
     }
+    for (std::string* db : {&find_.db, &read_.db, &note_.db, &list_.db, &about_.db})
+      if (db->empty()) *db = db_;
     return command_();
   }
 
@@ -115,6 +119,7 @@ class Parser {
     sub->footer("Example: letbe find pebbly gold stuff between joists\nWords that begin with a dash come after --");
     sub->callback([this] { command_ = [this] {
       for (std::string& w : find_.words) unguard(w);
+      for (std::string* text : {&find_.db, &find_.system}) unguard(*text);
       return run_find(find_);
     }; });
   }
@@ -127,7 +132,7 @@ class Parser {
     sub->add_option("-o,--output", read_.output, "Write to this file")->type_name("FILE");
     sub->footer("Example: letbe read vinyl-floor-tile --for homeowner");
     sub->callback([this] { command_ = [this] {
-      unguard(read_.id);
+      for (std::string* text : {&read_.db, &read_.id, &read_.output}) unguard(*text);
       return run_read(read_);
     }; });
   }
@@ -148,7 +153,7 @@ class Parser {
     sub->footer("Example: letbe note inspection.txt --built 1956 -o report.txt\nThe note comes back to the byte, with cautions between.");
     sub->callback([this] { command_ = [this] {
       if (json_) note_.as = "json";
-      unguard(note_.file);
+      for (std::string* text : {&note_.db, &note_.file, &note_.column, &note_.output}) unguard(*text);
       return run_note(note_);
     }; });
   }
@@ -157,14 +162,20 @@ class Parser {
     sub->add_option("--kind", list_.kind, "Only this kind of article")->type_name("KIND")->check(CLI::IsMember(kKinds));
     sub->add_flag("--json", list_.json, "Print one JSON document");
     sub->footer("Example: letbe list --kind material");
-    sub->callback([this] { command_ = [this] { return run_list(list_); }; });
+    sub->callback([this] { command_ = [this] {
+      unguard(list_.db);
+      return run_list(list_);
+    }; });
   }
   void about() {
     CLI::App* sub = add("about", "Versions, database, limits", about_.db);
     sub->add_flag("--advice", about_.advice, "Print the table that gives each advice");
     sub->add_flag("--json", about_.json, "Print one JSON document");
     sub->footer("Example: letbe about --advice");
-    sub->callback([this] { command_ = [this] { return run_about(about_); }; });
+    sub->callback([this] { command_ = [this] {
+      unguard(about_.db);
+      return run_about(about_);
+    }; });
   }
 
   static void unguard(std::string& text) {
@@ -174,6 +185,10 @@ class Parser {
   const CLI::App& current() const {
     const auto subs = app_.get_subcommands();
     return subs.empty() ? app_ : *subs.front();
+  }
+  std::string help_command() const {
+    const auto subs = app_.get_subcommands();
+    return (subs.empty() ? "letbe" : "letbe " + subs.front()->get_name()) + " --help";
   }
 
   static int unknown(const std::string& what, const std::string& typed, const std::vector<std::string>& known, const std::string& else_say) {
@@ -187,15 +202,15 @@ class Parser {
     for (std::string extra : app_.remaining(true)) {
       unguard(extra);
       if (!extra.starts_with('-') || extra == "-") {
-        complain("'" + extra + "' is one argument too many; see letbe " + app.get_name() + " --help");
+        complain("'" + extra + "' is one argument too many; see " + help_command());
         return kWrongUse;
       }
       std::vector<std::string> known;
       for (const CLI::Option* o : app.get_options())
         for (const std::string& name : o->get_lnames()) known.push_back("--" + name);
-      return unknown("option", extra.substr(0, extra.find('=')), known, "see letbe " + app.get_name() + " --help; a word that begins with a dash comes after --");
+      return unknown("option", extra.substr(0, extra.find('=')), known, "see " + help_command() + "; a word that begins with a dash comes after --");
     }
-    complain(std::string(e.what()) + "; see letbe " + app.get_name() + " --help");
+    complain(std::string(e.what()) + "; see " + help_command());
     return kWrongUse;
   }
 
@@ -205,6 +220,7 @@ class Parser {
   NoteCommand note_;
   ListCommand list_;
   AboutCommand about_;
+  std::string db_;
   bool json_ = false;
   std::function<int()> command_;
 };

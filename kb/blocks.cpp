@@ -76,22 +76,20 @@ bool unstamped_ours(const Knowledge& k, const FoundBlock& block) {
   });
 }
 
-// Reads the block whose caption is the line `caption`; nothing when it is the writer's own text.
+// Reads the block whose caption is the line `caption`; nothing when it is the writer's own text. It ends
+// with its stamp, else before an empty line or the next caption: what stands directly above or below a
+// block of ours is never taken for a part of it.
 std::optional<FoundBlock> block_at(std::string_view note, const Line& caption, const Knowledge& k) {
   FoundBlock block;
   block.title = single_blanks(caption.text.substr(k.wording.caption.size()));
   block.span = {caption.begin, caption.next};
-  std::vector<std::string_view> lines;
-  for (std::size_t at = caption.next; at < note.size();) {
+  std::string digits, paragraph;
+  for (std::size_t at = caption.next; at < note.size() && !block.stamped;) {
     const Line line = line_at(note, at);
-    if (blank(line.text)) break;
-    lines.push_back(line.text);
+    if (blank(line.text) || line.text.starts_with(k.wording.caption)) break;
+    if (!read_stamp(line.text, block, digits)) paragraph.append(line.text).append(" ");
     block.span.end = at = line.next;
   }
-  std::string digits;
-  if (!lines.empty() && read_stamp(lines.back(), block, digits)) lines.pop_back();
-  std::string paragraph;
-  for (const std::string_view line : lines) paragraph.append(line).append(" ");
   block.paragraph = single_blanks(paragraph);
   if (block.stamped) {
     block.ours = digits_of(block.paragraph) == digits;

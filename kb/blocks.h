@@ -3,7 +3,8 @@
 // A block is a caption line ("Asbestos caution: TITLE"), one paragraph without an empty line, and a
 // stamp line: "[article ids; letbe corpus VERSION; DIGITS]", DIGITS the first eight hex digits of the
 // SHA-256 of the paragraph with every run of white space as one blank. The markdown form is the same
-// behind "> ", the caption bold, the stamp as code.
+// behind "> ", the caption bold, the stamp as code. A block ends with its stamp, one without a stamp
+// before the next empty line or caption.
 //
 // How blocks are set keeps the note's bytes recoverable: inside a note a block and one empty line stand
 // right before what follows; at the end of a note that closes its last line, one empty line and the

@@ -9,7 +9,6 @@ constexpr int kStateReach = 3;      // Words between "no" and a denied state.
 constexpr int kThingReach = 2;      // Unknown words between "no" and a denied thing.
 constexpr int kJoinReach = 4;       // Words between two things denied together.
 constexpr int kAfterReach = 6;      // "lagging in the north crawl space: none seen"
-constexpr int kPlaceReach = 3;      // Unknown words of a place: "lagging in the north crawl space was removed"
 
 // One thing in a sentence that a denial can meet.
 struct Item {
@@ -44,7 +43,7 @@ class Reader {
   // "not asbestos" only looks like denial, unless it goes on to a thing ("not asbestos cement").
   std::vector<Match> drop_ambiguous(std::vector<Match> cues) const {
     std::erase_if(cues, [&](const Match& m) {
-      if (is(m, Cue::not_denial) && s_.has(m.first, Cue::before)) {
+      if (is(m, Cue::not_denial) && s_.any(m.first, m.last, Cue::before)) {
         for (const Mention& x : mentions_) {
           if (x.named && m.first < x.first && x.first < m.last) return true;
           for (const Match& look : x.looks)
@@ -191,12 +190,9 @@ class Reader {
       if (item.first < at) continue;  // Inside what was met already.
       const Gap g = gap(at, item.first);
       if (item.state >= 0) {
-        if (mode == Mode::thing) {
-          // "no vermiculite or damaged lagging": a state before a thing is looked at with the thing.
-          if (!(g.join || g.comma) || g.carrier || g.link) return;
-        } else if (g.carrier || g.words > kStateReach || g.link) {
-          return;
-        }
+        if (g.carrier || g.link || g.words > kStateReach) return;
+        const bool at_once = mode == Mode::state && item.first == at;  // "no cracked pieces"
+        if (mode != Mode::none && !at_once && !goes_on(i, g, end)) return;
         deny(item, cue);
         if (mode == Mode::none) mode = Mode::state;
         at = item.last;
@@ -206,10 +202,10 @@ class Reader {
                             items_[i - 1].first >= cue.last && gap(items_[i - 1].last, item.first).words == 0 &&
                             !gap(items_[i - 1].last, item.first).join && !gap(items_[i - 1].last, item.first).comma;
       if (modified) return;                                  // "no cracked tile": the tile is there.
-      if (mode == Mode::state && !(g.join || g.comma)) return;  // "no damage to the lagging"
-      if (g.carrier || g.link) return;
+      if (g.carrier || g.link) return;                       // "no damage to the lagging"
+      if (mode == Mode::state && !(g.join && g.words == 0)) return;
       if (mode == Mode::none && g.words > (strict(cue) ? 0 : kThingReach)) return;
-      if (mode != Mode::none && (!(g.join || g.comma) || g.words > kJoinReach)) return;
+      if (mode == Mode::thing && (g.words > kJoinReach || !goes_on(i, g, end))) return;
       if (i + 1 < items_.size() && items_[i + 1].state >= 0 && items_[i + 1].first < end && compound(item, items_[i + 1])) {
         mode = Mode::state;                                  // "no lagging damage"
         at = item.last;
@@ -219,6 +215,20 @@ class Reader {
       mode = Mode::thing;
       at = item.last;
     }
+  }
+
+  // Does the denied list go on to item `i`? A comma alone is no list: "no vermiculite, lagging torn". One
+  // is told by a later "or", "nor" or "and" between its parts, or by a last word such as "seen".
+  bool goes_on(std::size_t i, const Gap& g, std::uint32_t end) const {
+    if (g.join) return true;
+    if (!g.comma) return false;
+    for (std::size_t j = i + 1; j < items_.size() && items_[j].first < end; ++j) {
+      const Gap next = gap(items_[j - 1].last, items_[j].first);
+      if (next.carrier || next.link || next.words > kStateReach) return false;
+      if (next.join) return true;
+      if (!next.comma) return false;
+    }
+    return false;
   }
 
   // "not" reaches only what follows at once; "no" and its like reach over a word or two.
@@ -277,7 +287,7 @@ class Reader {
     const std::uint32_t begin = scope_begin(cue.first);
     for (std::size_t i = first_item_from(cue.first); i > 0 && items_[i - 1].first >= begin; --i) {
       if (items_[i - 1].mention < 0) continue;
-      if (!subject_of(items_[i - 1].last, cue.first)) return;
+      if (!s_.said_of_subject(items_[i - 1].last, cue.first)) return;
       take_away(mentions_[static_cast<std::size_t>(items_[i - 1].mention)], cue);
       return;
     }
@@ -288,26 +298,6 @@ class Reader {
       if (g.words < kThingReach && !g.carrier && !g.comma && !g.broken) take_away(mentions_[static_cast<std::size_t>(items_[i].mention)], cue);
       return;
     }
-  }
-
-  // Is what ends at `from` the subject of what begins at `to`? Only its place may stand between, and
-  // words such as "was" and "all": in "cement flue, furnace replaced" the flue was not.
-  bool subject_of(std::uint32_t from, std::uint32_t to) const {
-    int unknown = 0;
-    bool place = false;
-    for (std::uint32_t i = from; i < to; ++i) {
-      if (s_.tokens[i].word == nullptr) {
-        if (s_.breaks(i)) return false;
-        if (s_.tokens[i].mark == ',' && i + 1 != to) return false;
-        continue;
-      }
-      if (s_.has(i, Cue::carrier)) {
-        place = true;
-      } else if (!s_.has(i, Cue::link) && !s_.has(i, Cue::filler) && !s_.has(i, Cue::all) && !s_.has(i, Cue::place) && !s_.tokens[i].number) {
-        if (!place || ++unknown > kPlaceReach) return false;
-      }
-    }
-    return true;
   }
 
   void take_away(Mention& x, const Match& cue) {

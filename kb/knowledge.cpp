@@ -59,6 +59,7 @@ class Loader {
     work_and_remarks();
     k_.tree.complete();
     k_.by_sound.flatten();
+    k_.sound_words.flatten();
     k_.sounds.flatten();
     k_.lexicon->complete();
     k_.lexicon->set_mode(Lexicon::Mode::correct);
@@ -177,6 +178,8 @@ class Loader {
     if (key.size() < (words == 1 ? kSoundOfOneWord : kSoundOfPhrase)) return;
     const std::int32_t list = k_.sounds.add(key, static_cast<std::int32_t>(k_.sounds.size()));
     k_.by_sound.add(static_cast<std::uint32_t>(list), tag);
+    for (const Token& t : read_tokens(phrase, *k_.lexicon))
+      if (t.word != nullptr) k_.sound_words.add(static_cast<std::uint32_t>(list), t.id);
   }
 
   void names() {

@@ -119,6 +119,7 @@ struct Knowledge {
   PhraseTree tree;
   TextTable sounds;                            // Sound keys of names, and the list of each.
   Lists<Tag> by_sound;
+  Lists<std::int32_t> sound_words;             // The words of the names of each list.
   std::vector<Material> materials;
   std::map<std::string, int, std::less<>> material_index;
   std::map<std::string, std::string, std::less<>> titles;      // Of every article and planned page.

@@ -8,7 +8,7 @@ namespace kb {
 namespace {
 
 // First in the bytes: their order, the width of what is stored, and the version of this layout.
-constexpr std::int64_t kMark = 0x6C62'0002'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
+constexpr std::int64_t kMark = 0x6C62'0003'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
 
 void write(ByteWriter& out, const Material& m) {
   for (const std::string* text : {&m.id, &m.title, &m.friability, &m.unstated, &m.base}) out.text(*text);
@@ -102,6 +102,7 @@ std::string Knowledge::freeze() const {
   tree.write(out);
   sounds.write(out);
   by_sound.write(out);
+  sound_words.write(out);
   out.number(static_cast<std::int64_t>(materials.size()));
   for (const Material& m : materials) write(out, m);
   out.text_map(titles);
@@ -150,6 +151,7 @@ Knowledge load_knowledge(const Database& db) {
   k.tree = PhraseTree::read(in);
   k.sounds = TextTable::read(in);
   k.by_sound = Lists<Tag>::read(in);
+  k.sound_words = Lists<std::int32_t>::read(in);
   for (std::size_t n = in.count(1); n > 0; --n) k.materials.push_back(read_material(in));
   k.titles = in.text_map();
   k.cautions = in.text_map();

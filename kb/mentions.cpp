@@ -8,7 +8,18 @@ namespace kb {
 namespace {
 
 constexpr std::uint32_t kLongestHeard = 6;  // Words of a misheard name.
+constexpr std::size_t kLeastHeard = 4;      // Consonants that are not the name's own words.
 constexpr std::uint32_t kLinkReach = 5;     // "insulation on all of them is fiberglass"
+
+// How much of a row of words sounds like the name without being its words: "asbestos type" shares
+// "asbestos" with "asbestos tape", and what is left is too little to go by.
+std::size_t heard_otherwise(const Scene& s, std::uint32_t first, std::uint32_t last, std::uint32_t list) {
+  const auto words = s.knowledge->sound_words.at(list);
+  std::size_t sounds = 0;
+  for (std::uint32_t i = first; i < last; ++i)
+    if (s.tokens[i].word != nullptr && std::find(words.begin(), words.end(), s.tokens[i].id) == words.end()) sounds += s.tokens[i].word->sound.size();
+  return sounds;
+}
 
 // Names by sound: a row of words, each of them ordinary, that together sound like a name.
 void add_by_sound(const Scene& s, std::vector<Match>& names) {
@@ -24,7 +35,7 @@ void add_by_sound(const Scene& s, std::vector<Match>& names) {
       key += s.tokens[j].word->sound;
       ++words;
       const std::int32_t list = s.knowledge->sounds.find(key);
-      if (list < 0) continue;
+      if (list < 0 || heard_otherwise(s, i, j + 1, static_cast<std::uint32_t>(list)) < kLeastHeard) continue;
       for (const Tag& tag : s.knowledge->by_sound.at(static_cast<std::uint32_t>(list))) names.push_back({i, j + 1, tag});
       break;
     }
@@ -95,6 +106,7 @@ bool denied_word(const Scene& s, const Match& m) {
 // Is the modern word `m` said of the thing named at `x`, before it ("foam pipe insulation") or as its
 // predicate ("pipe insulation is fiberglass")?
 bool said_of(const Scene& s, const Match& m, const Mention& x) {
+  if (m.first < x.first && m.last > x.first) return true;  // "fiber cement siding" is no cement siding.
   if (m.last <= x.first) {
     if (x.first - m.last > 1) return false;
     return m.last == x.first || (s.tokens[m.last].word != nullptr && !s.has(m.last, Cue::carrier) && !s.has(m.last, Cue::join));
@@ -138,6 +150,13 @@ struct Sighting {
   bool cancelled = false;
 };
 
+bool tells_of_older(const Scene& s, std::uint32_t sentence) {
+  const Sentence& in = s.sentences[sentence];
+  for (std::uint32_t i = in.first; i < in.last; ++i)
+    if ((s.has(i, Cue::older_part) || s.has(i, Cue::original)) && !s.has(i, Cue::nothing_older)) return true;
+  return false;
+}
+
 // Evaluates rule `r` around sentence `sentence`. `taken`: tokens that belong to a named material.
 bool evaluate(const Scene& s, int r, std::uint32_t sentence, const std::vector<int>& taken, Sighting& out) {
   const SeenRule& rule = s.knowledge->rules[static_cast<std::size_t>(r)];
@@ -170,6 +189,8 @@ bool evaluate(const Scene& s, int r, std::uint32_t sentence, const std::vector<i
     if (met == words.end()) return false;
     out.hits.push_back(*met);
   }
+  // Where an older part is told of, a newer kind beside it takes nothing away from it.
+  if (tells_of_older(s, sentence)) return true;
   for (const Match& m : s.of(Cue::seen_against)) {
     if (m.tag.item != r || s.sentence_of[m.first] != sentence || denied_word(s, m)) continue;
     out.cancelled = true;

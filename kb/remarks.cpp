@@ -33,8 +33,9 @@ void add_remarks(const Scene& s, const ObservationReading& reading, std::vector<
     if (f.extents.empty()) out.push_back({span, filled(k.extent_missing, "{title}", f.title)});
     photo = photo || (f.conditions & k.states & ~k.bit("intact")) != 0;
   }
+  if (!photo) return;
   const bool told = std::any_of(out.begin(), out.end(), [&](const Remark& r) { return r.text == k.photo; });
-  if (photo && !told) out.push_back({reading.layout.span, k.photo});
+  if (!told) out.push_back({reading.layout.span, k.photo});
 }
 
 }  // namespace kb

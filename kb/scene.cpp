@@ -6,6 +6,7 @@ namespace kb {
 namespace {
 
 constexpr std::size_t kLongestSentence = 400;  // Tokens; keeps the reading linear in any text.
+constexpr int kPlaceWords = 3;  // Unknown words of a place: "lagging in the north crawl space was removed"
 constexpr std::size_t kShortLine = 50;  // A shorter line's end ends a sentence; a longer one is wrapped.
 
 bool upper_case(std::string_view note, const Token& t) { return note[t.begin] >= 'A' && note[t.begin] <= 'Z'; }
@@ -83,6 +84,26 @@ bool Scene::any_in_sentence(std::uint32_t sentence, Cue cue) const {
 Span Scene::span(std::uint32_t first, std::uint32_t last) const {
   if (first >= last) return {};
   return {tokens[first].begin, tokens[last - 1].end};
+}
+
+bool Scene::said_of_subject(std::uint32_t from, std::uint32_t to) const {
+  int unknown = 0;
+  bool in_place = false;
+  for (std::uint32_t i = from; i < to; ++i) {
+    if (tokens[i].word == nullptr) {
+      if (breaks(i)) return false;
+      if (tokens[i].mark == ',') in_place = false;
+      continue;
+    }
+    if (has(i, Cue::carrier)) {
+      in_place = true;
+      continue;
+    }
+    const bool known = tokens[i].number || has(i, Cue::link) || has(i, Cue::filler) || has(i, Cue::all) || has(i, Cue::place) ||
+                       has(i, Cue::installed) || has(i, Cue::removed) || has(i, Cue::modern);
+    if (!known && (!in_place || ++unknown > kPlaceWords)) return false;
+  }
+  return true;
 }
 
 bool Scene::breaks(std::uint32_t i) const {

@@ -35,6 +35,10 @@ struct Scene {
   Span span(std::uint32_t first, std::uint32_t last) const;
   Span span(const Match& m) const { return span(m.first, m.last); }
   bool is_mark(std::uint32_t token, char mark) const { return tokens[token].word == nullptr && tokens[token].mark == mark; }
+  // Can what begins at token `to` be said of the thing that ends at `from`? Only the thing's place, and
+  // words such as "was", "all" and years, may stand between: in "cement flue, furnace replaced 2015"
+  // the flue was not replaced.
+  bool said_of_subject(std::uint32_t from, std::uint32_t to) const;
   // A sign that ends a clause: semicolon or dash.
   bool breaks(std::uint32_t token) const;
 };

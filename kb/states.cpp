@@ -321,7 +321,7 @@ class Reader {
     }
     for (const Match& m : s_.of(Cue::unit)) {
       const std::uint32_t n = s_.sentence_of[m.first];
-      if (n != x.sentence || state.extents.size() >= kExtentsKept || overlaps_name(m)) continue;
+      if (n != x.sentence || state.extents.size() >= kExtentsKept) continue;
       if (nearest_mention(m.first) != i) continue;
       const std::uint32_t begin = s_.sentences[n].first;
       std::uint32_t at = m.first;

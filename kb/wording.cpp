@@ -8,6 +8,7 @@ namespace {
 
 constexpr int kPlaceWords = 12;  // Of the note's own words in the first sentence.
 constexpr int kLabelWords = 3;   // A longer label is rather a subject than a place.
+constexpr int kRankElsewhere = 3;
 constexpr std::size_t kOthersNamed = 3;
 
 std::string sentence(const Knowledge& k, std::string_view key) {
@@ -138,30 +139,59 @@ struct Part {
   int rank;
 };
 
-void keep_within(std::vector<Part>& parts, int most) {
-  const auto words = [&] {
-    int n = 0;
-    for (const Part& p : parts) n += count_words(p.text.text);
-    return n;
-  };
-  while (words() > most && parts.size() > 1) {
-    const auto weakest = std::max_element(parts.begin(), parts.end(), [](const Part& a, const Part& b) { return a.rank < b.rank; });
-    if (weakest->rank == 0) return;
-    parts.erase(weakest);
-  }
+int words_of(const std::vector<Part>& parts) {
+  int n = 0;
+  for (const Part& p : parts) n += count_words(p.text.text);
+  return n;
 }
 
-// What the advice adds, when no other part says it. The strongest is kept like the state itself.
-void add_advice(const Knowledge& k, const Finding& f, std::vector<Part>& parts) {
+// Keeps what fits into `most` words: by rank, then in order. Rank 0 stays whatever its length.
+void keep_within(std::vector<Part>& parts, int most) {
+  std::vector<std::size_t> order(parts.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return parts[a].rank < parts[b].rank; });
+  std::vector<bool> kept(parts.size(), false);
+  int words = 0;
+  for (const std::size_t i : order) {
+    const int n = count_words(parts[i].text.text);
+    if (parts[i].rank > 0 && words + n > most) continue;
+    kept[i] = true;
+    words += n;
+  }
+  std::vector<Part> out;
+  for (std::size_t i = 0; i < parts.size(); ++i)
+    if (kept[i]) out.push_back(std::move(parts[i]));
+  parts = std::move(out);
+}
+
+bool says(const Knowledge& k, const std::string& advice, const std::string& text) {
+  const auto words = k.wording.said_by.find(advice);
+  if (words == k.wording.said_by.end()) return false;
+  const std::string said = fold(text);
+  return std::any_of(words->second.begin(), words->second.end(), [&](const std::string& w) { return said.find(w) != std::string::npos; });
+}
+
+// A second state that tells people to keep out again only repeats the first.
+void drop_repeats(const Knowledge& k, std::vector<Attached>& states) {
+  const std::string& strongest = k.advice_order.back();
+  bool told = false;
+  std::erase_if(states, [&](const Attached& a) {
+    const bool tells = says(k, strongest, a.text);
+    const bool repeat = tells && told;
+    told = told || tells;
+    return repeat;
+  });
+}
+
+// What the advice adds, when no part says it: the strongest always, a lesser one where words are left.
+// It stands before "where else to look".
+void add_advice(const Knowledge& k, const Finding& f, std::vector<Part>& parts, int most) {
   const auto text = k.wording.advice.find(f.advice);
   if (text == k.wording.advice.end()) return;
-  const auto words = k.wording.said_by.find(f.advice);
-  for (const Part& p : parts) {
-    if (p.rank > 0 || words == k.wording.said_by.end()) continue;
-    const std::string said = fold(p.text.text);
-    if (std::any_of(words->second.begin(), words->second.end(), [&](const std::string& w) { return said.find(w) != std::string::npos; })) return;
-  }
-  parts.push_back({{f.id, text->second}, f.advice == k.advice_order.back() ? 0 : 4});
+  if (std::any_of(parts.begin(), parts.end(), [&](const Part& p) { return says(k, f.advice, p.text.text); })) return;
+  if (f.advice != k.advice_order.back() && words_of(parts) + count_words(text->second) > most) return;
+  const bool ends_elsewhere = !parts.empty() && parts.back().rank == kRankElsewhere;
+  parts.insert(ends_elsewhere ? parts.end() - 1 : parts.end(), {{f.id, text->second}, 0});
 }
 
 }  // namespace
@@ -180,14 +210,19 @@ void compose(std::string_view note, const Knowledge& k, const Observation& layou
     add({f.id, m->base}, 0);
     add(dated(k, *m, f), 2);
     std::vector<Attached> said = states(k, *m, f);
+    drop_repeats(k, said);
     for (std::size_t i = 0; i < said.size(); ++i) add(std::move(said[i]), i == 0 ? 0 : 5 + static_cast<int>(i));
     add(tested(k, *m, f), 2);
     if (f.hearsay) add({f.id, sentence(k, "hearsay")}, 2);
     if (!f.other_readings.empty()) add({f.id, filled(sentence(k, "or"), "{others}", titles_of(k, f.other_readings))}, 5);
-    add_advice(k, f, parts);
-    if (!brief) add(where_else(k, *m), 3);
+    if (!brief) add(where_else(k, *m), kRankElsewhere);
   }
-  keep_within(parts, brief ? k.wording.brief : k.wording.most);
+  const int most = brief ? k.wording.brief : k.wording.most;
+  // Room is kept for the sentence of the strongest advice, should no part say it.
+  const auto strongest = k.wording.advice.find(k.advice_order.back());
+  const int kept_back = f.advice == k.advice_order.back() && strongest != k.wording.advice.end() ? count_words(strongest->second) : 0;
+  keep_within(parts, most - kept_back);
+  add_advice(k, f, parts, most);
   f.attached.clear();
   for (Part& p : parts) {
     if (!f.attached.empty() && f.attached.back().id == p.text.id) {
@@ -219,19 +254,24 @@ class Recognizer {
  public:
   explicit Recognizer(std::vector<std::string> patterns) : patterns_(std::move(patterns)) {}
 
-  bool all(std::string_view text, int depth = 0) const {
-    if (text.empty()) return true;
-    if (depth > kLongestRow) return false;
-    for (const std::string& p : patterns_)
-      for (const std::size_t end : ends(text, p))
-        if (all(without_blank(text.substr(end)), depth + 1)) return true;
-    return false;
+  // Each place of the text is tried once, however many rows of sentences lead to it.
+  bool all(std::string_view text) const {
+    if (text.size() > kLongestText) return false;
+    std::vector<bool> reached(text.size() + 1);
+    reached[0] = true;
+    for (std::size_t at = 0; at < text.size(); ++at) {
+      if (!reached[at]) continue;
+      for (const std::string& p : patterns_)
+        for (const std::size_t length : ends(text.substr(at), p)) {
+          const std::size_t end = at + length;
+          reached[end < text.size() && text[end] == ' ' ? end + 1 : end] = true;
+        }
+    }
+    return reached[text.size()];
   }
 
  private:
-  static constexpr int kLongestRow = 16;
-
-  static std::string_view without_blank(std::string_view text) { return text.starts_with(' ') ? text.substr(1) : text; }
+  static constexpr std::size_t kLongestText = 4096;
 
   // Where a match of pattern `p` at the begin of `text` can end.
   static std::vector<std::size_t> ends(std::string_view text, std::string_view p) {

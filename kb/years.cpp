@@ -8,6 +8,7 @@ namespace {
 
 constexpr int kFirstYear = 1700, kLastYear = 2100;
 constexpr std::uint32_t kCueBefore = 4, kCueAfter = 3;  // Tokens between a year and its cue.
+constexpr std::uint32_t kOpenReach = 2, kItemReach = 4;  // Tokens between a year and the thing it is of.
 constexpr int kSoftYears = 10;  // design: within ten years after common use ended, stock and reuse are told of.
 
 std::optional<int> year_of(const std::string& word) {
@@ -41,14 +42,19 @@ Year::Of meaning(const Scene& s, std::uint32_t at) {
   return Year::Of::open;
 }
 
-// Is the year said of this mention: in its clause, with no other mention's end between?
+// Is the year said of this mention? After the thing, only its place may stand between ("sheet vinyl in
+// the kitchen, installed 2012"); before it, a few words of one clause, or the thing is called new.
 bool said_of(const Scene& s, const Mention& x, const Year& y) {
   if (s.sentence_of[y.token] != x.sentence) return false;
   const std::uint32_t first = std::min(x.last, y.token + 1), last = std::max(x.first, y.token);
-  for (std::uint32_t i = first; i < last; ++i)
+  bool comma = false;
+  for (std::uint32_t i = first; i < last; ++i) {
     if (s.breaks(i) || s.has(i, Cue::terminator) || s.has(i, Cue::older_part) || s.has(i, Cue::original)) return false;
-  // A year without a cue is the thing's only right before its name or right after it.
-  return y.of == Year::Of::item || last - first <= 2;
+    comma = comma || s.is_mark(i, ',');
+  }
+  const bool called_new = x.first > 0 && s.has(x.first - 1, Cue::modern);
+  if (y.token >= x.last) return s.said_of_subject(x.last, y.token) && (y.of == Year::Of::item || called_new || last - first <= kOpenReach);
+  return called_new || (!comma && last - first <= (y.of == Year::Of::item ? kItemReach : kOpenReach));
 }
 
 bool older_part(const Scene& s, const Mention& x, bool original_counts) {
