@@ -15,7 +15,7 @@ constexpr std::size_t kSoundOfPhrase = 7;
 
 json vocabulary_json(const Database& db, const std::string& file) {
   const std::string body = db.vocabulary(file);
-  if (body.empty()) throw Error("the database holds no vocabulary '" + file + "'; build it again with letbe-index");
+  if (body.empty()) throw Error("vocabulary/" + file + ".yaml is missing; copy it from letbe's own articles and change it there");
   return json::parse(body);
 }
 
@@ -339,7 +339,7 @@ Knowledge compile_knowledge(const Database& db) {
   try {
     Loader(db, k).load();
   } catch (const json::exception& e) {
-    throw Error(std::string("the database's vocabulary cannot be read: ") + e.what() + "; build it again with letbe-index");
+    throw Error(std::string("vocabulary: ") + e.what() + "; compare the file with the one in letbe's own articles");
   }
   return k;
 }

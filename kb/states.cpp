@@ -326,7 +326,8 @@ class Reader {
       const std::uint32_t begin = s_.sentences[n].first;
       std::uint32_t at = m.first;
       while (at > begin && m.first - at < kWordsInExtent && !s_.tokens[at - 1].number && s_.tokens[at - 1].word != nullptr && !s_.has(at - 1, Cue::carrier)) --at;
-      if (at == begin || !s_.tokens[at - 1].number) continue;
+      // A size ("9x9") counts nothing.
+      if (at == begin || !s_.tokens[at - 1].number || s_.tokens[at - 1].word->folded.find('x') != std::string::npos) continue;
       --at;
       if (at > begin && s_.has(at - 1, Cue::about)) --at;
       else if (at > begin + 1 && s_.is_mark(at - 1, '.') && s_.has(at - 2, Cue::about)) at -= 2;

@@ -6,6 +6,7 @@ import sys
 sys.dont_write_bytecode = True
 
 import random
+import re
 import string
 
 import support
@@ -94,7 +95,13 @@ class Find(support.Case):
         self.check_shape(support.letbe("find", "--json", *words), typed)
         text = support.letbe("find", *words)
         self.assertEqual(text.err, b"")
-        self.assertRegex(text.out, rb"Asked for the 64 rarest of \d+ different words")
+        asked = (found["understood"]["asked"], found["understood"]["words"])
+        self.assertIn(b"Asked for the %d rarest of %d different words" % asked, text.out)
+
+    def test_of_many_known_words_the_64_rarest_are_asked(self):
+        page = support.letbe("read", "vinyl-floor-tile").out.decode()
+        typed = " ".join(sorted(set(re.findall(r"[a-z]{4,}", page.lower()))))
+        self.assertEqual(self.check_shape(support.letbe("find", "--json", typed), typed)["understood"]["asked"], 64)
 
     def test_a_word_of_100_000_bytes_is_answered(self):
         for typed in ("a" * 100000, "tile " + "9" * 100000, "\u00e9" * 50000, "a-" * 50000):

@@ -68,7 +68,15 @@ void write_corpus(const Scratch& scratch) {
   scratch.write("articles/plan.tsv",
                 "id\tkind\ttitle\nold-houses\tbasics\tOld houses\nnot-written\trule\tLater\n");
   scratch.write("articles/basics/old-houses.md", kPage);
-  scratch.write("articles/vocabulary/words.yaml", "same: {fibre: fiber}\n");
+  fs::create_directories(scratch.at("articles/vocabulary"));
+  // The reader's own vocabulary, without what names articles that are not here.
+  for (const auto& entry : fs::directory_iterator(LETBE_SOURCE_DIR "/articles/vocabulary"))
+    fs::copy(entry.path(), scratch.at("articles/vocabulary") + "/" + entry.path().filename().string());
+  scratch.write("articles/vocabulary/shared-names.yaml",
+                "- {name: old place, ids: [old-houses], decide: {}, default: old-houses}\n");
+  scratch.write("articles/vocabulary/words.yaml",
+                "same: {fibre: fiber}\nabbreviations: [in]\nspoken: {period: \".\"}\n"
+                "negating-prefixes: [un]\n");
   scratch.write("articles/vocabulary/other.yaml",
                 "a: 12\nb: \"12\"\nc: true\nd: 'true'\ne: 010\nf: no\ng: [1.5, x]\n");
   scratch.write("words", "tile\nTile\nisn't\nA4\n'tis\nzebra\napple's\n\n");
