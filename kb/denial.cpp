@@ -227,7 +227,11 @@ class Reader {
       if (next.carrier || next.link || next.words > kStateReach) return false;
       if (next.join) return true;
       if (!next.comma) return false;
+      i = j;
     }
+    // "no lagging, duct wrap or plaster": the list may end in a thing that is no material of ours.
+    for (std::uint32_t t = items_[i].last; t < end && t < items_[i].last + 2; ++t)
+      if (s_.has(t, Cue::join)) return true;
     return false;
   }
 

@@ -1,0 +1,261 @@
+#!/usr/bin/env python3
+"""letbe-index: faults with file and line, the database whole or untouched, the same bytes twice."""
+
+import sys
+
+sys.dont_write_bytecode = True
+
+import os
+import shutil
+import signal
+import subprocess
+import time
+
+import support
+
+
+
+def index(*arguments, **more):
+    return support.run(support.LETBE_INDEX, *arguments, **more)
+
+
+class Built(support.Case):
+    def test_the_same_articles_give_the_same_bytes_whatever_the_folder_clock_or_language(self):
+        first, second = self.inside("first.db"), self.inside("second.db")
+        self.quiet(index(support.ARTICLES, "-o", first), 0)
+        shutil.copytree(support.ARTICLES, self.inside("elsewhere"))
+        answer = index("elsewhere", "-o", second, cwd=self.folder,
+                       env=support.environment(LC_ALL="tr_TR.UTF-8", TZ="Pacific/Apia", SOURCE_DATE_EPOCH="1"))
+        self.quiet(answer, 0)
+        self.assertEqual(support.read_bytes(first), support.read_bytes(second))
+        self.assertEqual(support.mode_of(first), 0o666 & ~current_umask())
+
+    def test_one_changed_word_changes_the_version(self):
+        shutil.copytree(support.ARTICLES, self.inside("a"))
+        before = self.quiet(index(self.inside("a"), "-o", self.inside("a.db")), 0).out
+        page = self.inside("a/materials/vinyl-floor-tile.md")
+        support.write_bytes(page, support.read_bytes(page).replace(b"undisturbed", b"quite undisturbed", 1))
+        after = self.quiet(index(self.inside("a"), "-o", self.inside("a.db")), 0).out
+        self.assertNotEqual(version_in(before), version_in(after))
+
+    def test_the_program_answers_from_the_file_and_tells_the_version_that_was_printed(self):
+        out = self.inside("a.db")
+        said = self.quiet(index(support.ARTICLES, "-o", out), 0).out
+        about = self.quiet(support.letbe("about", "--json", "--db", out), 0).json()
+        self.assertEqual(about["corpus"], version_in(said))
+        self.assertEqual(self.quiet(support.letbe("find", "--json", "tile", "--db", out), 0).out,
+                         self.quiet(support.letbe("find", "--json", "tile"), 0).out)
+        self.assertEqual(support.read_bytes(out), support.read_bytes(support.DATABASE))
+
+    def test_check_writes_nothing(self):
+        out = self.inside("a.db")
+        self.assertIn(b"without a problem", self.quiet(index("--check", support.ARTICLES), 0).out)
+        self.quiet(index("--check", support.ARTICLES, "-o", out), 0)
+        self.assert_only()
+
+    def test_an_existing_database_keeps_its_mode_and_a_link_stays(self):
+        out = self.file("a.db", b"old")
+        os.chmod(out, 0o640)
+        os.symlink("a.db", self.inside("link.db"))
+        self.quiet(index(support.ARTICLES, "-o", self.inside("link.db")), 0)
+        self.assertTrue(os.path.islink(self.inside("link.db")))
+        self.assertEqual(support.mode_of(out), 0o640)
+        self.quiet(support.letbe("list", "--db", out), 0)
+        self.assert_only("a.db", "link.db")
+
+
+class Faults(support.Case):
+    def setUp(self):
+        super().setUp()
+        shutil.copytree(support.ARTICLES, self.inside("a"))
+
+    def change(self, name, old, new):
+        path = self.inside("a/" + name)
+        body = support.read_bytes(path)
+        self.assertIn(old, body)
+        support.write_bytes(path, body.replace(old, new, 1))
+
+    def faulty(self, *starts):
+        """Exit 3, a line for each fault and a count, and the old database untouched."""
+        out = self.file("a.db", b"old")
+        answer = index("a", "-o", "a.db", cwd=self.folder)
+        self.assertEqual((answer.code, answer.out), (3, b""), str(answer))
+        told = answer.err.decode("utf-8").splitlines()
+        self.assertRegex(told[-1], r"^%d problems? in " % (len(told) - 1))
+        for start in starts:
+            found = [line for line in told if line.startswith(start)]
+            self.assertTrue(found, "%s\n%s" % (start, answer))
+            self.assertIn("; ", found[0])
+        for line in told[:-1]:
+            self.assertRegex(line, r"^a/[a-z0-9/.-]+:\d+: ")
+        self.assertEqual(support.read_bytes(out), b"old")
+        self.assert_only("a", "a.db")
+        return told
+
+    def test_a_fault_names_file_and_line_and_what_to_write(self):
+        self.change("materials/pipe-lagging.md", b"\ntitle:", b"\nbogus-key: 1\ntitle:")
+        told = self.faulty("a/materials/pipe-lagging.md:4: ")
+        self.assertIn("bogus-key", told[0])
+
+    def test_all_faults_are_told_in_one_run(self):
+        self.change("materials/pipe-lagging.md", b"\ntitle:", b"\nbogus-key: 1\ntitle:")
+        self.change("materials/black-mastic.md", b"kind: material", b"kind: mineral")
+        self.change("cautions/water-damaged.md", b"## Why", b"## Because")
+        self.faulty("a/materials/pipe-lagging.md:", "a/materials/black-mastic.md:", "a/cautions/water-damaged.md:")
+
+    def test_a_repeated_key_is_a_fault(self):
+        self.change("materials/black-mastic.md", b"\ntitle:", b"\nkind: material\ntitle:")
+        self.faulty("a/materials/black-mastic.md:")
+
+    def test_years_that_run_backwards_are_a_fault(self):
+        page = "materials/black-mastic.md"
+        body = support.read_bytes(self.inside("a/" + page))
+        start = body.split(b"from: ", 1)[1][:4]
+        self.change(page, b"from: " + start, b"from: 2001")
+        self.faulty("a/" + page + ":")
+
+    def test_a_page_that_is_not_planned_is_a_fault(self):
+        os.rename(self.inside("a/materials/black-mastic.md"), self.inside("a/materials/green-mastic.md"))
+        self.faulty("a/materials/green-mastic.md:")
+
+    def test_bytes_that_are_not_utf_8_are_a_fault(self):
+        path = self.inside("a/materials/black-mastic.md")
+        lines = support.read_bytes(path).count(b"\n")
+        with open(path, "ab") as file:
+            file.write(b"caf\xe9\n")
+        self.faulty("a/materials/black-mastic.md:%d: " % (lines + 1))
+
+    def test_a_page_over_64_kib_is_a_fault(self):
+        with open(self.inside("a/materials/black-mastic.md"), "ab") as file:
+            file.write(b"More words. " * 6000)
+        self.faulty("a/materials/black-mastic.md:")
+
+    def test_an_empty_page_is_a_fault(self):
+        support.write_bytes(self.inside("a/materials/black-mastic.md"), b"")
+        self.faulty("a/materials/black-mastic.md:1: ")
+
+    def test_broken_yaml_in_the_vocabulary_is_a_fault(self):
+        with open(self.inside("a/vocabulary/denial.yaml"), "ab") as file:
+            file.write(b"\n: : [\n")
+        self.faulty("a/vocabulary/denial.yaml:")
+
+
+class WrongUse(support.Case):
+    def told(self, arguments, code, *words):
+        with self.subTest(arguments=arguments):
+            self.complains(index(*arguments, cwd=self.folder), code, *words, program="letbe-index")
+            self.assert_only()
+
+    def test_wrong_use_is_one_line(self):
+        self.told((), 2, "folder", "--help")
+        self.told((support.ARTICLES,), 2, "-o FILE", "--help")
+        self.told(("--chek", support.ARTICLES), 2, "--chek", "--check")
+        self.told((support.ARTICLES, "-o"), 2, "--help")
+
+    def test_a_missing_folder_is_named(self):
+        self.told(("nowhere", "-o", "a.db"), 3, "nowhere", "No such file")
+        self.told(("[a,b]", "-o", "a.db"), 3, "[a,b]")
+
+    def test_a_missing_word_list_is_named(self):
+        self.told((support.ARTICLES, "-o", "a.db", "--words", "nowhere"), 3, "nowhere", "--words")
+
+    def test_an_output_that_cannot_be_is_named(self):
+        self.told((support.ARTICLES, "-o", self.folder), 3, self.folder, "folder")
+        self.told((support.ARTICLES, "-o", "no/a.db"), 3, "no/a.db", "No such file")
+
+    def test_help_and_version_go_to_standard_output(self):
+        self.assertIn(b"Exit codes", self.quiet(index("--help"), 0).out)
+        self.assertRegex(self.quiet(index("--version"), 0).out, rb"^letbe-index [0-9.]+\n$")
+
+    def test_a_full_device_as_standard_output_is_one_line(self):
+        for arguments in (("--help",), ("--check", support.ARTICLES)):
+            answer = support.shell('exec "$@" >/dev/full', support.LETBE_INDEX, *arguments)
+            self.complains(answer, 3, "standard output", "; check", program="letbe-index")
+
+
+class Interrupted(support.Case):
+    def interrupted(self, command, out, number, wait):
+        """Sends a signal `wait` seconds after the first temporary file was seen."""
+        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, env=support.environment())
+        try:
+            usual = set(os.listdir(self.folder))
+            began = time.monotonic()
+            while set(os.listdir(self.folder)) == usual and process.poll() is None:
+                self.assertLess(time.monotonic() - began, support.LONGEST)
+            time.sleep(wait)
+            process.send_signal(number)
+            err = process.communicate(timeout=support.LONGEST)[1]
+        finally:
+            process.kill()
+            process.wait()
+        self.assertEqual(err, b"")
+        self.assertIn(process.returncode, (0, -number))
+        self.assert_only(*usual)
+        return process.returncode != 0
+
+    def test_a_signal_while_the_database_is_written_leaves_the_old_one_and_no_temporary(self):
+        out = self.inside("a.db")
+        stopped = 0
+        for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
+            for wait in (0, 0.005, 0.02, 0.04):
+                with self.subTest(signal=number, wait=wait):
+                    support.write_bytes(out, b"old")
+                    if self.interrupted([support.LETBE_INDEX, support.ARTICLES, "-o", out], out, number, wait):
+                        stopped += 1
+                        self.assertEqual(support.read_bytes(out), b"old")
+                    else:
+                        self.assertEqual(support.read_bytes(out), support.read_bytes(support.DATABASE))
+        self.assertGreaterEqual(stopped, 6)
+
+    def test_a_signal_while_a_note_is_written_leaves_the_old_file_and_no_temporary(self):
+        out = self.inside("out.txt")
+        note = self.file("note.txt", support.WRAP * (2000 if support.SANITIZED else 60000))
+        whole = support.letbe("note", note).out
+        for number in (signal.SIGTERM, signal.SIGINT):
+            for wait in (0, 0.001, 0.004):
+                with self.subTest(signal=number, wait=wait):
+                    support.write_bytes(out, b"old")
+                    if self.interrupted([support.LETBE, "note", note, "-o", out], out, number, wait):
+                        self.assertEqual(support.read_bytes(out) == b"old", True)
+                    else:
+                        self.assertEqual(support.read_bytes(out) == whole, True)
+
+
+class Refused(support.Case):
+    def test_a_folder_without_write_permission_is_named(self):
+        place, before, (program,) = self.as_another_user(support.LETBE_INDEX)
+        shutil.copytree(support.ARTICLES, os.path.join(place, "articles"))
+        os.mkdir(os.path.join(place, "kept"))
+        old = support.write_bytes(os.path.join(place, "kept", "a.db"), b"old")
+        os.chmod(old, 0o666)
+        os.chmod(os.path.dirname(old), 0o555)
+        self.addCleanup(os.chmod, os.path.dirname(old), 0o755)
+        answer = support.run(*before, program, "articles", "-o", old, cwd=place)
+        self.complains(answer, 3, old, "Permission denied", program="letbe-index")
+        self.assertEqual(support.read_bytes(old), b"old")
+        self.assert_only("a.db", folder=os.path.dirname(old))
+
+    def test_a_full_disk_leaves_the_old_database_and_no_temporary(self):
+        size = os.path.getsize(support.DATABASE)
+        # Full at the first page, in the middle, and when only the trailer is left to write.
+        for room in (8, size // 2048, size // 1024 - 2):
+            with self.subTest(room=room), self.small_disk("size=%dk" % room) as place:
+                old = support.write_bytes(os.path.join(place, "a.db"), b"old")
+                answer = index(support.ARTICLES, "-o", old)
+                self.complains(answer, 3, old, "disk", program="letbe-index")
+                self.assertEqual(support.read_bytes(old), b"old")
+                self.assert_only("a.db", folder=place)
+
+
+def current_umask():
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def version_in(said):
+    return said.decode("utf-8").split("corpus ")[1].split(",")[0]
+
+
+if __name__ == "__main__":
+    support.main()
