@@ -5,6 +5,7 @@
 
 #include "cli/commands.h"
 #include "cli/output.h"
+#include "cli/render.h"
 #include "cli/source.h"
 #include "cli/terminal.h"
 #include "kb/json_text.h"
@@ -91,7 +92,7 @@ int run_about(const AboutCommand& command) {
   out << "letbe " << about.version << "\n"
       << "corpus " << about.corpus_version << ": " << about.articles << " articles, " << about.planned << " planned\n"
       << "database: " << sanitize_for_terminal(about.database) << ", schema version " << about.schema_version << ", SQLite " << about.sqlite_version << "\n\n";
-  for (const std::string& line : about.limits) out << line << "\n";
+  for (const std::string& line : about.limits) out << render_markdown(line, describe_terminal(1));
   write_stdout(out.str());
   return kDone;
 }

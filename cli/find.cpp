@@ -3,6 +3,7 @@
 
 #include "cli/commands.h"
 #include "cli/output.h"
+#include "cli/render.h"
 #include "cli/source.h"
 #include "cli/terminal.h"
 #include "kb/json_text.h"
@@ -41,7 +42,7 @@ std::string as_text(const kb::FindAnswer& answer, const Terminal& terminal, bool
     out << "Nothing in the corpus matches. The nearest titles, which may be something else:\n\n";
   for (const auto* list : {&answer.results, &answer.nearest})
     for (const kb::FindResult& r : *list) print_result(out, r, terminal, why);
-  out << "\n" << dim(kb::kStandingLimits, terminal) << "\n";
+  out << "\n" << render_markdown(kb::kStandingLimits, terminal);
   return out.str();
 }
 

@@ -104,7 +104,7 @@ class Parser {
     return sub;
   }
   static void add_year(CLI::App* sub, std::optional<int>& built) {
-    sub->add_option("--built", built, "Year the house was built")->type_name("YEAR")->check(CLI::Range(1500, 2100));
+    sub->add_option("--built", built, "Year the house was built")->type_name("YEAR")->check(CLI::Range(1500, 2100).description(""));
   }
 
   void find() {
@@ -113,7 +113,7 @@ class Parser {
     add_year(sub, find_.built);
     sub->add_option("--system", find_.system, "Only what belongs to this system")->type_name("ID");
     sub->add_option("--kind", find_.kind, "Only this kind of article")->type_name("KIND")->check(CLI::IsMember(kKinds));
-    sub->add_option("-n,--most", find_.most, "At most so many results")->type_name("N")->capture_default_str()->check(CLI::Range(1, 1000));
+    sub->add_option("-n,--most", find_.most, "At most so many results")->type_name("N")->capture_default_str()->check(CLI::Range(1, 1000).description(""));
     sub->add_flag("--why", find_.why, "Show the score's parts");
     sub->add_flag("--json", find_.json, "Print one JSON document");
     sub->footer("Example: letbe find pebbly gold stuff between joists\nWords that begin with a dash come after --");
@@ -146,12 +146,13 @@ class Parser {
     sub->add_flag("--json", json_, "The same as --as json")->excludes(as);
     sub->add_flag("--why", note_.why, "Show on standard error the words that decided");
     sub->add_flag("--brief", note_.brief, "Shorter blocks");
-    sub->add_flag("!--no-stamp", note_.stamp, "Leave the stamp lines out, not the cautions");
+    sub->add_flag("--no-stamp", no_stamp_, "Leave the stamp lines out, not the cautions");
     auto* refresh = sub->add_flag("--refresh", note_.refresh, "Replace blocks of an older corpus too");
     sub->add_flag("--strip", note_.strip, "Take our blocks out again")->excludes(refresh);
     sub->add_option("-o,--output", note_.output, "Write to this file")->type_name("FILE");
     sub->footer("Example: letbe note inspection.txt --built 1956 -o report.txt\nThe note comes back to the byte, with cautions between.");
     sub->callback([this] { command_ = [this] {
+      note_.stamp = !no_stamp_;
       if (json_) note_.as = "json";
       for (std::string* text : {&note_.db, &note_.file, &note_.column, &note_.output}) unguard(*text);
       return run_note(note_);
@@ -221,7 +222,7 @@ class Parser {
   ListCommand list_;
   AboutCommand about_;
   std::string db_;
-  bool json_ = false;
+  bool json_ = false, no_stamp_ = false;
   std::function<int()> command_;
 };
 

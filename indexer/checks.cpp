@@ -255,11 +255,11 @@ void check_words_file(const Corpus& corpus, Problems& problems) {
   if (file == corpus.vocabulary.end()) return;
   ValueChecks checks(problems);
   if (!checks.map("words.yaml", file->second, {},
-                  {"same", "abbreviations", "spoken", "negating-prefixes"}))
+                  {"same", "abbreviations", "spoken", "negating-prefixes", "quiet"}))
     return;
   for (const char* key : {"same", "spoken"})
     if (const Value* map = file->second.find(key)) check_string_map(key, *map, problems);
-  for (const char* key : {"abbreviations", "negating-prefixes"})
+  for (const char* key : {"abbreviations", "negating-prefixes", "quiet"})
     if (const Value* list = file->second.find(key)) checks.texts(key, *list, false);
 }
 

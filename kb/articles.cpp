@@ -21,6 +21,21 @@ bool meant_for(const std::string& heading, Reader reader) {
   return true;
 }
 
+// Does the id hold every part of `wanted`: "duct-wrap" in "duct-paper-wrap"?
+bool has_parts(const std::string& id, const std::string& wanted) {
+  bool any = false;
+  for (std::size_t at = 0; at < wanted.size();) {
+    const std::size_t end = std::min(wanted.find('-', at), wanted.size());
+    const std::string part = wanted.substr(at, end - at);
+    if (part.size() >= 3) {
+      any = true;
+      if (("-" + id + "-").find("-" + part + "-") == std::string::npos) return false;
+    }
+    at = end + 1;
+  }
+  return any;
+}
+
 // Sentences end at a full stop before a blank; enough for our own reviewed wording.
 std::vector<std::string> sentences(std::string_view text) {
   std::vector<std::string> out;
@@ -89,7 +104,8 @@ std::vector<std::string> nearest_ids(const Database& db, std::string_view typed,
   std::vector<std::pair<int, std::string>> ranked;
   for (const ArticleInfo& a : list_articles(db)) {
     const int distance = edit_distance(wanted, a.id, kNearLimit);
-    const bool part = wanted.size() >= 4 && (a.id.find(wanted) != std::string::npos || wanted.find(a.id) != std::string::npos);
+    const bool part = has_parts(a.id, wanted) ||
+                      (wanted.size() >= 4 && (a.id.find(wanted) != std::string::npos || wanted.find(a.id) != std::string::npos));
     if (distance <= kNearLimit || part) ranked.emplace_back(part ? std::min(distance, 2) : distance, a.id);
   }
   std::sort(ranked.begin(), ranked.end());

@@ -39,7 +39,7 @@ class ByteWriter {
   }
   template <typename T>
   void array(const std::vector<T>& values) {
-    static_assert(std::is_trivially_copyable_v<T>);
+    static_assert(std::has_unique_object_representations_v<T>, "padding would be stored: not the same bytes twice");
     number(static_cast<std::int64_t>(values.size()));
     if (!values.empty()) raw(values.data(), values.size() * sizeof(T));
   }

@@ -104,6 +104,8 @@ class Loader {
       k_.conditions.push_back({row.at("id").get<std::string>(), row.at("caution").get<std::string>()});
       k_.condition_index[k_.conditions.back().id] = index;
       cues(Cue::condition, strings(row.at("cues")), index);
+      cues(Cue::first, strings_at(row, "first"), index);
+      cues(Cue::second, strings_at(row, "second"), index);
     }
     cues(Cue::severity, strings(c.at("severity").at("bad")), 1);
     cues(Cue::severity, strings(c.at("severity").at("slight")), 0);
@@ -331,6 +333,7 @@ WordRules compile_word_rules(const Database& db) {
   rules.abbreviations = strings(w.at("abbreviations"));
   rules.spoken = string_map(w.at("spoken"));
   rules.negating_prefixes = strings(w.at("negating-prefixes"));
+  rules.quiet = strings_at(w, "quiet");
   return rules;
 }
 

@@ -25,6 +25,7 @@ enum class Cue : std::uint8_t {
   seen_for,      // seen rule
   seen_against,  // seen rule
   condition,     // condition
+  first, second, // condition: two cues that together say it, apart in one sentence
   severity,      // 1 bad, 0 slight
   just_now, act, fresh_trace, rest, all,
   before, of_these, after, answer, removed, not_denial, not_seen,  // denial
@@ -75,7 +76,7 @@ struct SharedName {
 struct SeenRule {
   int material = 0;
   int groups = 0;
-  bool needs_for = false;
+  std::int32_t needs_for = 0;  // 0 or 1; no bool, for padding would be stored with it.
 };
 
 struct AdviceRow {

@@ -8,7 +8,7 @@ namespace kb {
 namespace {
 
 // First in the bytes: their order, the width of what is stored, and the version of this layout.
-constexpr std::int64_t kMark = 0x6C62'0003'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
+constexpr std::int64_t kMark = 0x6C62'0004'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
 
 void write(ByteWriter& out, const Material& m) {
   for (const std::string* text : {&m.id, &m.title, &m.friability, &m.unstated, &m.base}) out.text(*text);
@@ -81,7 +81,7 @@ void check_tags(const Knowledge& k, const std::vector<Tag>& tags) {
   set(Cue::shared, k.shared.size());
   set(Cue::decide, k.shared.size());
   for (const Cue c : {Cue::seen, Cue::seen_for, Cue::seen_against}) set(c, k.rules.size());
-  set(Cue::condition, k.conditions.size());
+  for (const Cue c : {Cue::condition, Cue::first, Cue::second}) set(c, k.conditions.size());
   set(Cue::elsewhere, k.elsewhere.size());
   set(Cue::remark, k.remark_rules.size());
   for (const Tag& t : tags) {

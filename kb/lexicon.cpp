@@ -172,6 +172,7 @@ void WordRules::write(ByteWriter& out) const {
   out.texts(abbreviations);
   out.text_map(spoken);
   out.texts(negating_prefixes);
+  out.texts(quiet);
 }
 
 WordRules WordRules::read(ByteReader& in) {
@@ -180,6 +181,7 @@ WordRules WordRules::read(ByteReader& in) {
   out.abbreviations = in.texts();
   out.spoken = in.text_map();
   out.negating_prefixes = in.texts();
+  out.quiet = in.texts();
   return out;
 }
 

@@ -23,6 +23,7 @@ struct WordRules {
   std::map<std::string, std::string, std::less<>> same;   // A spelling or short form, and the word it stands for.
   std::vector<std::string> abbreviations;                 // A full stop after these ends no sentence.
   std::map<std::string, std::string, std::less<>> spoken; // Signs said aloud ("period" is ".").
+  std::vector<std::string> quiet;                         // Carry nothing in a question.
   std::vector<std::string> negating_prefixes;             // "un", "non": never corrected across.
 
   void write(ByteWriter& out) const;

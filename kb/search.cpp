@@ -18,7 +18,6 @@ constexpr double kPeriodBoost = 1.15, kPeriodSink = 0.45;
 constexpr int kSoftYears = 10;
 constexpr std::size_t kCandidates = 60;
 
-// Words that carry nothing in a question; asked only when nothing else was typed.
 struct Typed {
   std::vector<std::string> words;     // Folded and corrected, in order.
   std::vector<std::string> stems;     // The same, stemmed.
@@ -123,7 +122,11 @@ class Finder {
 
   std::vector<std::string> rarest() {
     std::map<std::string, std::int64_t> counts;
-    for (const std::string& w : typed_.words) counts.emplace(w, 0);
+    const auto& quiet = lexicon_.rules().quiet;
+    for (const std::string& w : typed_.words)
+      if (std::find(quiet.begin(), quiet.end(), w) == quiet.end()) counts.emplace(w, 0);
+    if (counts.empty())
+      for (const std::string& w : typed_.words) counts.emplace(w, 0);
     answer_.words = counts.size();
     std::vector<std::string> out;
     if (counts.size() <= kMostWords) {

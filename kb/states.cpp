@@ -22,6 +22,7 @@ class Reader {
 
   std::vector<State> read() {
     for (const StateCue& cue : denial_.states) bind(cue);
+    pairs();
     disturbed();
     for (std::size_t i = 0; i < mentions_.size(); ++i) own_conditions(i);
     results();
@@ -190,6 +191,18 @@ class Reader {
     for (const Match& m : s_.of(Cue::severity)) {
       if (s_.sentence_of[m.first] != cue.sentence) continue;
       (m.tag.item == 1 ? state.bad : state.slight) = true;
+    }
+  }
+
+  // Two cues with the thing between them: "pieces of the lagging on the floor".
+  void pairs() {
+    for (const Match& first : s_.of(Cue::first)) {
+      if (said_not(first)) continue;
+      for (const Match& second : s_.of(Cue::second)) {
+        if (second.tag.item != first.tag.item || second.first < first.last || s_.sentence_of[second.first] != s_.sentence_of[first.first]) continue;
+        bind({{first.first, first.last, first.tag}, false, false, {}, s_.sentence_of[first.first]});
+        break;
+      }
     }
   }
 

@@ -96,7 +96,7 @@ std::vector<RawToken> split(std::string_view text) {
              (is_digit(text[at]) || ((text[at] == '.' || text[at] == ',') && at + 1 < text.size() &&
                                      is_digit(text[at + 1]) && is_digit(text[at - 1]))))
         ++at;
-      if (at - begin >= 2 && at < text.size() && text[at] == 's' &&
+      if (at - begin >= 2 && at < text.size() && text[at - 1] == '0' && text[at] == 's' &&
           (at + 1 == text.size() || !is_ascii_letter(text[at + 1])))
         ++at;  // "1950s", "50s"
       push(RawToken::Kind::number, begin, at, 0);
