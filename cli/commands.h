@@ -32,7 +32,7 @@ struct NoteCommand {
   std::string db, file, output;
   std::string from;             // text, jsonl, or empty: by the file's ending.
   std::string column = "note";  // Of a JSON line's object.
-  std::string as = "text";      // text, markdown, json or jsonl.
+  std::string as;               // text, markdown, json or jsonl; empty: text, and jsonl for JSON lines.
   std::optional<int> built;
   bool why = false, brief = false, stamp = true, strip = false, refresh = false;
 };

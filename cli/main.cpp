@@ -129,7 +129,7 @@ class Parser {
     sub->add_option("--for", read_.reader, "Only the part for this reader")->type_name("READER")->check(CLI::IsMember({"inspector", "homeowner", "report"}));
     auto* json = sub->add_flag("--json", read_.json, "Print one JSON document");
     sub->add_flag("--html", read_.html, "Print one HTML page")->excludes(json);
-    sub->add_option("-o,--output", read_.output, "Write to this file")->type_name("FILE");
+    sub->add_option("-o,--output", read_.output, "Write to this file")->type_name("FILE")->check(not_empty());
     sub->footer("Example: letbe read vinyl-floor-tile --for homeowner");
     sub->callback([this] { command_ = [this] {
       for (std::string* text : {&read_.db, &read_.id, &read_.output}) unguard(*text);
@@ -142,14 +142,14 @@ class Parser {
     add_year(sub, note_.built);
     sub->add_option("--from", note_.from, "The note's form: one text, or JSON lines")->type_name("FORM")->check(CLI::IsMember({"text", "jsonl"}));
     sub->add_option("--column", note_.column, "Member of a JSON line that holds the note")->type_name("NAME")->capture_default_str();
-    auto* as = sub->add_option("--as", note_.as, "What to print")->type_name("FORM")->capture_default_str()->check(CLI::IsMember({"text", "markdown", "json", "jsonl"}));
+    auto* as = sub->add_option("--as", note_.as, "What to print (default: text; for JSON lines, jsonl)")->type_name("FORM")->check(CLI::IsMember({"text", "markdown", "json", "jsonl"}));
     sub->add_flag("--json", json_, "The same as --as json")->excludes(as);
     sub->add_flag("--why", note_.why, "Show on standard error the words that decided");
     sub->add_flag("--brief", note_.brief, "Shorter blocks");
     sub->add_flag("--no-stamp", no_stamp_, "Leave the stamp lines out, not the cautions");
     auto* refresh = sub->add_flag("--refresh", note_.refresh, "Replace blocks of an older corpus too");
     sub->add_flag("--strip", note_.strip, "Take our blocks out again")->excludes(refresh);
-    sub->add_option("-o,--output", note_.output, "Write to this file")->type_name("FILE");
+    sub->add_option("-o,--output", note_.output, "Write to this file")->type_name("FILE")->check(not_empty());
     sub->footer("Example: letbe note inspection.txt --built 1956 -o report.txt\nThe note comes back to the byte, with cautions between.");
     sub->callback([this] { command_ = [this] {
       note_.stamp = !no_stamp_;
@@ -179,6 +179,9 @@ class Parser {
     }; });
   }
 
+  static CLI::Validator not_empty() {
+    return {[](std::string& value) { return value.empty() ? std::string("the name of the file is empty") : std::string(); }, ""};
+  }
   static void unguard(std::string& text) {
     if (text.starts_with(kGuard)) text.erase(0, 1);
   }

@@ -142,6 +142,10 @@ int run_note(const NoteCommand& command) {
   const std::string note = read_input(command.file, rows ? kLargestNote * 16 : kLargestNote);
   const kb::Database db = open_database(command.db);
   const kb::Knowledge knowledge = kb::load_knowledge(db);
+  if (rows && (command.strip || command.as == "text" || command.as == "markdown" || command.as == "json")) {
+    complain("JSON lines are answered with JSON lines: leave --as and --strip out, or give --as jsonl");
+    return kWrongUse;
+  }
   return rows ? run_lines(command, note, knowledge) : run_text(command, note, knowledge);
 }
 

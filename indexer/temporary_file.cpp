@@ -55,6 +55,23 @@ void unguard() {
   doomed_journal.fill(0);
 }
 
+// Holds signals back while a file comes and its name is noted: one in between would leave it behind.
+class SignalsHeld {
+ public:
+  SignalsHeld() {
+    sigset_t held;
+    sigemptyset(&held);
+    for (const int signal : kSignals) sigaddset(&held, signal);
+    sigprocmask(SIG_BLOCK, &held, &before_);
+  }
+  ~SignalsHeld() { sigprocmask(SIG_SETMASK, &before_, nullptr); }
+  SignalsHeld(const SignalsHeld&) = delete;
+  SignalsHeld& operator=(const SignalsHeld&) = delete;
+
+ private:
+  sigset_t before_{};
+};
+
 // Closes a descriptor at the end of a scope.
 class Descriptor {
  public:
@@ -101,6 +118,7 @@ TemporaryFile::TemporaryFile(const std::string& target) : target_(target) {
   folder_ = fs::path(target_).parent_path().string();
   if (folder_.empty()) folder_ = ".";
   path_ = folder_ + "/.letbe-index-XXXXXX";
+  const SignalsHeld held;
   const int fd = mkostemp(path_.data(), O_CLOEXEC);
   if (fd < 0) fail("cannot write in its folder");
   close(fd);

@@ -138,6 +138,9 @@ Stripped take_out(std::string_view note, const Knowledge& k) {
     out.parts.emplace_back(out.base.size(), copied);
     out.ours.emplace_back(out.base.size(), std::move(block));
   }
+  // At the note's end line ends were taken back: the blocks before stand there too.
+  for (auto& [at, block] : out.ours) at = std::min(at, out.base.size());
+  for (auto& [in_base, in_note] : out.parts) in_base = std::min(in_base, out.base.size());
   out.base.append(note.substr(copied));
   return out;
 }
@@ -186,6 +189,32 @@ std::vector<NewBlock> new_blocks(const Reading& reading, const Knowledge& k) {
   const auto title = k.titles.find(standard.id);
   out.push_back({out.back().anchor, {standard.id}, title == k.titles.end() ? standard.id : title->second, standard.text, k.corpus_version});
   return out;
+}
+
+// A block inside the writer's own text under a caption could make the words above it look like ours: such
+// a block is put behind that text and one empty line.
+void keep_own_captions_whole(std::vector<NewBlock>& blocks, std::string_view base, const Knowledge& k) {
+  if (base.find(k.wording.caption) == std::string_view::npos) return;
+  for (std::size_t at = 0; at < base.size();) {
+    const Line caption = line_at(base, at);
+    at = caption.next;
+    if (!caption.text.starts_with(k.wording.caption)) continue;
+    if (const auto edited = block_at(base, caption, k)) {
+      at = edited->span.end;
+      continue;
+    }
+    Line below{};
+    std::size_t anchor = at;
+    for (; at < base.size(); anchor = at = below.next) {
+      below = line_at(base, at);
+      if (below.text.starts_with(k.wording.caption)) break;
+      if (!blank(below.text)) continue;
+      anchor = below.next;
+      break;
+    }
+    for (NewBlock& b : blocks)
+      if (b.anchor > caption.begin && b.anchor < at) b.anchor = anchor;
+  }
 }
 
 // A block of an older corpus stays as it was, unless blocks are to be refreshed.
@@ -259,6 +288,7 @@ Attachment attach(std::string_view note, const Knowledge& k, const AttachOptions
   for (const FoundBlock& b : stripped.edited)
     out.reading.remarks.push_back({b.span, "This block was edited by hand after it was attached; it is left as it is and not read."});
   std::vector<NewBlock> blocks = new_blocks(out.reading, k);
+  keep_own_captions_whole(blocks, out.base, k);
   if (!options.refresh) keep_older(blocks, stripped);
   for (const ObservationReading& o : out.reading.observations) out.blocks += static_cast<int>(o.findings.size());
   out.text = set_blocks(out.base, blocks, k, options);

@@ -76,6 +76,9 @@ class Reader {
         for (std::uint32_t i = x.first; i < x.last; ++i) owned[i] = true;
     for (const Match& m : longest(s_.of(Cue::condition))) {
       if (owned[m.first]) continue;
+      // "loose fill" is no state; "loose fill vermiculite, loose at the hatch" still has one.
+      const auto& none = s_.of(Cue::not_state);
+      if (std::any_of(none.begin(), none.end(), [&](const Match& n) { return n.first <= m.first && m.last <= n.last; })) continue;
       denial_.states.push_back({m, false, false, {}, s_.sentence_of[m.first]});
     }
   }

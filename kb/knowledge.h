@@ -25,6 +25,7 @@ enum class Cue : std::uint8_t {
   seen_for,      // seen rule
   seen_against,  // seen rule
   condition,     // condition
+  not_state,     // holds a state's word and is none
   first, second, // condition: two cues that together say it, apart in one sentence
   severity,      // 1 bad, 0 slight
   just_now, act, fresh_trace, rest, all,

@@ -72,13 +72,34 @@ void settle_shared(const Scene& s, const Match& m, Mention& out) {
   out.material = material == nullptr ? -1 : static_cast<int>(material - k.materials.data());
 }
 
+// Of overlapping names the longest; but a material's own name beats a shared one that only touches it
+// ("air cell insulation on the hot water pipes").
+std::vector<Match> most_telling(const Scene& s, std::vector<Match> names) {
+  const auto is_shared = [](const Match& m) { return m.tag.kind == static_cast<std::uint16_t>(Cue::shared); };
+  std::vector<Match> own, shared;
+  for (const Match& m : names) (is_shared(m) ? shared : own).push_back(m);
+  std::erase_if(shared, [&](const Match& m) {
+    return std::any_of(own.begin(), own.end(), [&](const Match& o) {
+      const bool apart = o.last <= m.first || m.last <= o.first;
+      const bool inside = m.first <= o.first && o.last <= m.last && o.last - o.first < m.last - m.first;
+      if (!apart) return !inside;
+      // Right beside a name of its own it only goes on: "air cell, insulation on the pipes".
+      const std::uint32_t between = o.last <= m.first ? m.first - o.last : o.first - m.last;
+      const auto& ids = s.knowledge->shared[static_cast<std::size_t>(m.tag.item)].ids;
+      const std::string& id = s.knowledge->materials[static_cast<std::size_t>(o.tag.item)].id;
+      return between == 0 && std::find(ids.begin(), ids.end(), id) != ids.end();
+    });
+  });
+  own.insert(own.end(), shared.begin(), shared.end());
+  return longest(std::move(own));
+}
+
 std::vector<Mention> named(const Scene& s) {
   std::vector<Match> names = s.of(Cue::name);
-  const auto& shared = s.of(Cue::shared);
-  names.insert(names.end(), shared.begin(), shared.end());
+  names.insert(names.end(), s.of(Cue::shared).begin(), s.of(Cue::shared).end());
   add_by_sound(s, names);
   std::vector<Mention> out;
-  for (const Match& m : longest(std::move(names))) {
+  for (const Match& m : most_telling(s, std::move(names))) {
     Mention mention;
     mention.first = m.first;
     mention.last = m.last;

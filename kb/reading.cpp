@@ -34,6 +34,8 @@ std::vector<Match> suspicions(const Scene& s, const std::vector<Mention>& mentio
   for (const Match& m : longest(s.of(Cue::suspicion))) {
     const std::uint32_t n = s.sentence_of[m.first];
     if (s.sentences[n].heading || s.any_in_sentence(n, Cue::scope) || s.any_in_sentence(n, Cue::talk)) continue;
+    // A caption of the writer's own ("Asbestos caution: ...") is a heading, and suspects nothing yet.
+    if (s.note.substr(s.layout.span.begin).starts_with(s.knowledge->wording.caption) && s.tokens[m.first].begin < s.layout.span.begin + s.knowledge->wording.caption.size()) continue;
     if (s.has(m.first, Cue::no_suspicion) || s.has(m.first, Cue::negative)) continue;
     const bool named = std::any_of(mentions.begin(), mentions.end(), [&](const Mention& x) { return x.named && m.first < x.last && x.first < m.last; });
     if (named) continue;
@@ -211,7 +213,9 @@ void find_work(const Scene& s, std::vector<Work>& out) {
   for (const Match& m : longest(s.of(Cue::elsewhere))) {
     bool denied = false;
     for (std::uint32_t i = m.first, steps = 0; i > s.sentences[s.sentence_of[m.first]].first && steps < 3; ++steps) denied = denied || s.has(--i, Cue::before);
-    if (!denied) out.push_back({m.tag.item, s.span(m)});
+    // Once is enough: a long note may say it on every line.
+    const bool told = std::any_of(out.begin(), out.end(), [&](const Work& w) { return w.row == m.tag.item; });
+    if (!denied && !told) out.push_back({m.tag.item, s.span(m)});
   }
 }
 

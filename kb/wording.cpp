@@ -6,10 +6,11 @@
 namespace kb {
 namespace {
 
-constexpr int kPlaceWords = 12;  // Of the note's own words in the first sentence.
+constexpr int kPlaceWords = 8;   // Of the note's own words in the first sentence, and of its extents as many.
 constexpr int kLabelWords = 3;   // A longer label is rather a subject than a place.
 constexpr int kRankElsewhere = 3;
 constexpr std::size_t kOthersNamed = 3;
+constexpr int kOthersWords = 40;  // More than so many titles have.
 
 std::string sentence(const Knowledge& k, std::string_view key) {
   const auto place = k.wording.sentences.find(key);
@@ -56,8 +57,17 @@ std::string joined(const std::vector<std::string>& parts, int word_limit) {
   return out;
 }
 
+// Does a sentence end inside `text` ("tile. The")? Such words do not go into a sentence of ours, so that
+// a sentence which somebody adds to a block without a stamp is told from ours.
+bool ends_inside(std::string_view text) {
+  for (std::size_t i = 0; i + 2 < text.size(); ++i)
+    if (std::string_view(".!?").find(text[i]) != std::string_view::npos && text[i + 1] == ' ' && std::isupper(static_cast<unsigned char>(text[i + 2])) != 0)
+      return true;
+  return false;
+}
+
 void add_once(std::vector<std::string>& list, std::string value) {
-  if (value.empty()) return;
+  if (value.empty() || ends_inside(value)) return;
   const auto same = [&](const std::string& have) { return fold(have).find(fold(value)) != std::string::npos; };
   if (std::none_of(list.begin(), list.end(), same)) list.push_back(std::move(value));
 }
@@ -66,14 +76,15 @@ std::string where(std::string_view note, const Knowledge& k, const Observation& 
   std::vector<std::string> places, extents;
   add_once(places, lowered(own_words(note, layout.heading)));
   // A label is a place unless it is the material itself ("Siding: ...").
-  const bool long_label = count_words(note.substr(layout.label.begin, layout.label.end - layout.label.begin)) > kLabelWords;
+  const bool caption = k.wording.caption.starts_with(note.substr(layout.label.begin, layout.label.end - layout.label.begin));
+  const bool long_label = caption || count_words(note.substr(layout.label.begin, layout.label.end - layout.label.begin)) > kLabelWords;
   const bool label_is_thing = long_label || std::any_of(f.evidence.begin(), f.evidence.end(), [&](const Evidence& e) {
     return (e.says == "name" || e.says == "look") && e.span.begin < layout.label.end && layout.label.begin < e.span.end;
   });
   if (!label_is_thing) add_once(places, lowered(own_words(note, layout.label)));
   for (const Span& p : f.places) add_once(places, lowered(own_words(note, p)));
   for (const Span& e : f.extents) add_once(extents, own_words(note, e));
-  const std::string place = joined(places, kPlaceWords - 4), extent = joined(extents, 4 + 4);
+  const std::string place = joined(places, kPlaceWords), extent = joined(extents, kPlaceWords);
   if (!place.empty() && !extent.empty()) return filled(filled(sentence(k, "place-and-extent"), "{place}", place), "{extent}", extent);
   if (!place.empty()) return filled(sentence(k, "place"), "{place}", place);
   if (!extent.empty()) return filled(sentence(k, "extent"), "{extent}", extent);
@@ -273,6 +284,16 @@ class Recognizer {
  private:
   static constexpr std::size_t kLongestText = 4096;
 
+  // How far the words of a slot at `at` can go: `most` words, and no sentence ends among them.
+  static std::size_t slot_reach(std::string_view text, std::size_t at, int most) {
+    int words = 0;
+    for (std::size_t i = at; i < text.size(); ++i) {
+      if (text[i] != ' ' && (i == at || text[i - 1] == ' ') && ++words > most) return i;
+      if (ends_inside(text.substr(i, 3))) return i + 2;
+    }
+    return text.size();
+  }
+
   // Where a match of pattern `p` at the begin of `text` can end.
   static std::vector<std::size_t> ends(std::string_view text, std::string_view p) {
     std::vector<std::size_t> at{0};
@@ -284,12 +305,19 @@ class Recognizer {
         if (text.substr(a).starts_with(fixed)) next.push_back(a + fixed.size());
       at = std::move(next);
       if (open == std::string_view::npos) break;
-      p = p.substr(p.find('}') + 1);
+      const std::size_t close = p.find('}', open);
+      if (close == std::string_view::npos) return {};
+      const std::string_view slot = p.substr(open + 1, close - open - 1);
+      p = p.substr(close + 1);
       if (at.empty()) break;
       // The slot's words end at each place where the pattern's next fixed words stand.
       const std::string_view after = p.substr(0, p.find('{'));
+      const int most = slot == "place" || slot == "extent" ? kPlaceWords : kOthersWords;
       std::vector<std::size_t> open_ends;
-      for (std::size_t found = text.find(after, at.front()); found != std::string_view::npos; found = text.find(after, found + 1)) open_ends.push_back(found);
+      for (const std::size_t a : at) {
+        const std::size_t reach = slot_reach(text, a, most);
+        for (std::size_t found = text.find(after, a + 1); found <= reach; found = text.find(after, found + 1)) open_ends.push_back(found);
+      }
       at = std::move(open_ends);
     }
     return at;

@@ -55,6 +55,7 @@ TEST_CASE("a named material is found in any inflection, misspelt or misheard") {
       {"9\"x9\" tiles, tight", "vinyl-floor-tile(intact) = leave"},
       {"9 inch tiles in the hall", "vinyl-floor-tile() = leave"},
       {"Cement asbestos siding, all walls.", "cement-siding() = leave"},
+      {"air sell insulation on the hot water pipes, frayed", "air-cell-pipe-wrap(worn) = evaluate"},
       {"Drywall joint compound at the seams.", "joint-compound() = leave"},
   });
 }
@@ -224,6 +225,8 @@ TEST_CASE("a suspicion without a material gets the text for unknown material") {
       {"This inspection does not include asbestos or other hazardous materials.", "= none"},
       {"Client asked about asbestos on the phone.", "= none"},
       {"No asbestos containing materials were observed.", "= none"},
+      {"Asbestos caution: my own words on the gutters.", "= none"},
+      {"Tested: duct tape 60% chrysotile.", "unknown-material() = evaluate"},
   });
 }
 
