@@ -225,20 +225,41 @@ TEST_CASE("a stamped block that was edited stays, is not read, and the writer is
   CHECK(attached(b.text) == b.text);
 }
 
+TEST_CASE("our words with the writer's own below them are kept, and no block is set between") {
+  const std::string block = block_of(kLagging);
+  const std::string own = block.substr(0, block.rfind("\n["));
+  for (const std::string& note :
+       {own + "\nAttic:\n", own + "\n- Popcorn ceiling, torn.\n", own + "\n- Popcorn ceiling.\n\nWe saw a dog."}) {
+    CAPTURE(note);
+    CHECK(stripped(note) == note);
+    for (const kb::AttachOptions& options : option_sets()) {
+      const std::string once = attached(note, options);
+      CHECK(once.size() > note.size());
+      CHECK(stripped(once) == note);
+      CHECK(attached(once, options) == once);
+    }
+  }
+}
+
 TEST_CASE("a block of an older corpus stays as it was until it is to be refreshed") {
   const std::string version = test_knowledge().corpus_version;
-  const std::string now = attached(kLagging + "\n");
-  const auto blocks = kb::find_blocks(now, test_knowledge());
-  REQUIRE(blocks.size() == 2);
   const std::string old_paragraph = "In 2020 we wrote this.";
-  std::string old = replaced(now, blocks[0].paragraph, old_paragraph);
-  old = replaced(old, version + "; " + kb::sha256_hex(blocks[0].paragraph, 8),
-                 "2020.01+00000000; " + kb::sha256_hex(old_paragraph, 8));
-  CHECK(stripped(old) == kLagging + "\n");
-  CHECK(attached(old) == old);
   kb::AttachOptions refresh;
   refresh.refresh = true;
-  CHECK(attached(old, refresh) == now);
-  // Without a finding that it belongs to, it goes.
-  CHECK(attached(replaced(old, kLagging, "We saw a dog.")) == "We saw a dog.\n");
+  for (const std::string& note : {kLagging, kLagging + "\n", kLagging + "\r\n", kLagging + "\n\nWe saw a dog.",
+                                  "Popcorn ceiling.\n\n" + kLagging + "\n"}) {
+    CAPTURE(note);
+    const std::string now = attached(note);
+    std::string old = now;
+    for (const kb::FoundBlock& b : kb::find_blocks(now, test_knowledge())) {
+      old = replaced(old, b.paragraph, old_paragraph);
+      old = replaced(old, version + "; " + kb::sha256_hex(b.paragraph, 8),
+                     "2020.01+00000000; " + kb::sha256_hex(old_paragraph, 8));
+    }
+    CHECK(stripped(old) == note);
+    CHECK(attached(old) == old);
+    CHECK(attached(old, refresh) == now);
+    // Without a finding that it belongs to, it goes.
+    if (note == kLagging) CHECK(attached(replaced(old, kLagging, "We saw a dog.")) == "We saw a dog.");
+  }
 }
