@@ -8,7 +8,8 @@
 //
 // How blocks are set keeps the note's bytes recoverable: inside a note a block and one empty line stand
 // right before what follows; at the end of a note that closes its last line, one empty line and the
-// block; at the end of one that does not, two line ends and the block without one.
+// block; at the end of one that does not, two line ends and the block without one. Inside the writer's
+// own text under a caption none is set: it follows that text.
 #pragma once
 
 #include <optional>

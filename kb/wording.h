@@ -21,7 +21,8 @@ std::string paragraph(const Finding& finding);
 Attached standard_paragraph(const Knowledge& knowledge);
 
 // Is `text` a paragraph that compose() or standard_paragraph() can have written under the title of
-// article `id`? Each sentence must be the article's or a fixed one; places and extents may be any.
+// article `id`? Each sentence must be the article's or a fixed one; place and extent may be any words,
+// as many as compose() writes at most and without a sentence's end among them.
 bool may_have_written(const Knowledge& knowledge, const std::string& id, std::string_view text);
 
 }  // namespace kb

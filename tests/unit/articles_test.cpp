@@ -24,14 +24,17 @@ kb::Article article(const std::string& kind, std::vector<kb::Section> sections) 
   return a;
 }
 
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+bool holds(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
 
 }  // namespace
 
 TEST_CASE("articles are listed once each, by kind and id") {
   const auto all = kb::list_articles(test_database());
   CHECK(all.size() > 20);
-  const Ids kinds{"material", "system", "era", "caution", "rule", "basics", "lookalike", "homeowner"};
+  const Ids kinds{"material", "system", "era",       "caution",
+                  "rule",     "basics", "lookalike", "homeowner"};
   const auto place = [&](const kb::ArticleInfo& a) {
     return std::pair(std::find(kinds.begin(), kinds.end(), a.kind) - kinds.begin(), a.id);
   };
@@ -65,15 +68,19 @@ TEST_CASE("an article is loaded by its id and by nothing else") {
     CHECK(!kb::to_markdown(*a, kb::Reader::everyone).empty());
     CHECK(!kb::one_line_caution(*a).empty());
   }
-  for (const std::string& id : {""s, "no-such"s, "PIPE-LAGGING"s, "pipe-lagging "s, "pipe%"s, "pipe-lagging\0"s}) {
+  for (const std::string& id :
+       {""s, "no-such"s, "PIPE-LAGGING"s, "pipe-lagging "s, "pipe%"s, "pipe-lagging\0"s}) {
     CAPTURE(id);
     CHECK_FALSE(kb::load_article(test_database(), id).has_value());
   }
 }
 
 TEST_CASE("a mistyped id has its nearest ids, and what is far has none") {
-  const auto nearest = [](const std::string& typed) { return kb::nearest_ids(test_database(), typed, 3); };
-  for (const char* typed : {"pipe-laging", "Pipe Lagging", "pipe_lagging", "pip-lagging", "pipe-lagging"}) {
+  const auto nearest = [](const std::string& typed) {
+    return kb::nearest_ids(test_database(), typed, 3);
+  };
+  for (const char* typed :
+       {"pipe-laging", "Pipe Lagging", "pipe_lagging", "pip-lagging", "pipe-lagging"}) {
     CAPTURE(std::string(typed));
     REQUIRE(!nearest(typed).empty());
     CHECK(nearest(typed).front() == "pipe-lagging");
@@ -93,13 +100,17 @@ TEST_CASE("each reader gets the sections meant for him or her") {
                                              {3, "Damaged", "Torn."},
                                              {2, "For the homeowner", "Dear owner."},
                                              {2, "Look also", ""}});
-  CHECK(kb::to_markdown(a, kb::Reader::everyone) ==
-        "# A title\n\n## In short\n\nShort.\n\n## Report wording\n\nBase.\n\n### Damaged\n\nTorn.\n\n"
-        "## For the homeowner\n\nDear owner.\n\n## Look also\n\n");
+  CHECK(
+      kb::to_markdown(a, kb::Reader::everyone) ==
+      "# A title\n\n## In short\n\nShort.\n\n## Report wording\n\nBase.\n\n### Damaged\n\nTorn.\n\n"
+      "## For the homeowner\n\nDear owner.\n\n## Look also\n\n");
   CHECK(kb::to_markdown(a, kb::Reader::inspector) ==
-        "# A title\n\n## In short\n\nShort.\n\n## Report wording\n\nBase.\n\n### Damaged\n\nTorn.\n\n## Look also\n\n");
-  CHECK(kb::to_markdown(a, kb::Reader::homeowner) == "# A title\n\n## For the homeowner\n\nDear owner.\n\n");
-  CHECK(kb::to_markdown(a, kb::Reader::report) == "# A title\n\n## Report wording\n\nBase.\n\n### Damaged\n\nTorn.\n\n");
+        "# A title\n\n## In short\n\nShort.\n\n## Report wording\n\nBase.\n\n### "
+        "Damaged\n\nTorn.\n\n## Look also\n\n");
+  CHECK(kb::to_markdown(a, kb::Reader::homeowner) ==
+        "# A title\n\n## For the homeowner\n\nDear owner.\n\n");
+  CHECK(kb::to_markdown(a, kb::Reader::report) ==
+        "# A title\n\n## Report wording\n\nBase.\n\n### Damaged\n\nTorn.\n\n");
   const kb::Article rule = article("rule", {{2, "In short", "Short."}});
   CHECK(kb::to_markdown(rule, kb::Reader::homeowner).empty());
   CHECK(kb::to_markdown(rule, kb::Reader::report).empty());
@@ -108,7 +119,8 @@ TEST_CASE("each reader gets the sections meant for him or her") {
 }
 
 TEST_CASE("the one-line caution is the sentence that tells what to do") {
-  const kb::Section report{2, "Report wording", "It may be suspect.\nIt is by 9 in. tile. Leave it\nundisturbed."};
+  const kb::Section report{2, "Report wording",
+                           "It may be suspect.\nIt is by 9 in. tile. Leave it\nundisturbed."};
   const kb::Section steps{2, "Do today", "1. Leave it alone.\n2. Call."};
   const kb::Section brief{2, "In short", "Look only. Then write."};
   struct Case {
@@ -138,18 +150,20 @@ TEST_CASE("HTML signs in a text are shown, not obeyed") {
 }
 
 TEST_CASE("raw HTML, scripts and unsafe links in an article are dropped from its page") {
-  kb::Article a = article("basics", {{2, "In short",
-                                      "Stay *out*.\n\n<script>alert(1)</script>\n\n<img src=x onerror=alert(2)>\n\n"
-                                      "Look <b onclick=\"x()\">here</b> [a](javascript:alert(3)) [b](JaVaScript:x) "
-                                      "[c](data:text/html,x) [d](vbscript:x) [e](file:///x)\n\n<iframe src=\"//x\"></iframe>"},
-                                     {2, "<style>h1{}</style>", "End."}});
+  kb::Article a = article(
+      "basics",
+      {{2, "In short",
+        "Stay *out*.\n\n<script>alert(1)</script>\n\n<img src=x onerror=alert(2)>\n\n"
+        "Look <b onclick=\"x()\">here</b> [a](javascript:alert(3)) [b](JaVaScript:x) "
+        "[c](data:text/html,x) [d](vbscript:x) [e](file:///x)\n\n<iframe src=\"//x\"></iframe>"},
+       {2, "<style>h1{}</style>", "End."}});
   a.title = "A </title><script>bad()</script>";
   const std::string html = kb::article_html(a, kb::Reader::everyone, "1<2");
   CHECK(holds(html, "<em>out</em>"));
   CHECK(holds(html, "<title>A &lt;/title&gt;&lt;script&gt;bad()&lt;/script&gt;</title>"));
   CHECK(holds(html, "letbe corpus 1&lt;2."));
-  for (const char* bad : {"<script", "<img", "<iframe", "<b ", "onerror", "onclick", "javascript:", "JaVaScript:",
-                          "data:", "vbscript:", "file:", "<style>h1{}"}) {
+  for (const char* bad : {"<script", "<img", "<iframe", "<b ", "onerror", "onclick", "javascript:",
+                          "JaVaScript:", "data:", "vbscript:", "file:", "<style>h1{}"}) {
     CAPTURE(std::string(bad));
     CHECK_FALSE(holds(html, bad));
   }
@@ -158,11 +172,13 @@ TEST_CASE("raw HTML, scripts and unsafe links in an article are dropped from its
 TEST_CASE("every article is a whole page without a script or an outside reference") {
   for (const kb::ArticleInfo& info : kb::list_articles(test_database())) {
     CAPTURE(info.id);
-    const std::string html = kb::article_html(*kb::load_article(test_database(), info.id), kb::Reader::everyone, "1");
+    const std::string html =
+        kb::article_html(*kb::load_article(test_database(), info.id), kb::Reader::everyone, "1");
     CHECK(html.starts_with("<!DOCTYPE html>\n<html lang=\"en\">"));
     CHECK(html.ends_with("</html>\n"));
     CHECK(holds(html, "Visual only, not an asbestos survey."));
-    for (const char* outside : {"<script", "<link", "<img", "<iframe", "src=", "@import", "url(", "http:", "https:"}) {
+    for (const char* outside :
+         {"<script", "<link", "<img", "<iframe", "src=", "@import", "url(", "http:", "https:"}) {
       CAPTURE(std::string(outside));
       CHECK_FALSE(holds(html, outside));
     }

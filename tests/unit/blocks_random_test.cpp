@@ -25,17 +25,48 @@ std::string attached(const std::string& note, const kb::AttachOptions& options) 
 std::string stripped(const std::string& note) { return kb::strip(note, test_knowledge()); }
 
 std::vector<std::string> own_fragments() {
-  return {"Pipe lagging torn", "Popcorn ceiling in the den.", "Vermiculite, poured",
-          "possible asbestos on pipe", "We saw a dog.", "BASEMENT", "Attic:", "Attic: ", "# Hall",
-          "- ", "1. ", "> ", "\n", "\n", "\n\n", "\r\n", "\r\n\r\n", "\r", " ", "  \n", "\t\n", "\\\n",
-          "Asbestos caution: ", "Asbestos caution: Pipe lagging\n", "> **Asbestos caution: mine**\\\n",
-          "[pipe-lagging; letbe corpus 1; 01234567]", "> `[x; letbe corpus 1; 01234567]`", "`", "**",
-          "\0"s, "\xFF", "\xE2\x80", "\xEF\xBB\xBF", "½ “9 x 9” tile", ". ", ": "};
+  return {"Pipe lagging torn",
+          "Popcorn ceiling in the den.",
+          "Vermiculite, poured",
+          "possible asbestos on pipe",
+          "We saw a dog.",
+          "BASEMENT",
+          "Attic:",
+          "Attic: ",
+          "# Hall",
+          "- ",
+          "1. ",
+          "> ",
+          "\n",
+          "\n",
+          "\n\n",
+          "\r\n",
+          "\r\n\r\n",
+          "\r",
+          " ",
+          "  \n",
+          "\t\n",
+          "\\\n",
+          "Asbestos caution: ",
+          "Asbestos caution: Pipe lagging\n",
+          "> **Asbestos caution: mine**\\\n",
+          "[pipe-lagging; letbe corpus 1; 01234567]",
+          "> `[x; letbe corpus 1; 01234567]`",
+          "`",
+          "**",
+          "\0"s,
+          "\xFF",
+          "\xE2\x80",
+          "\xEF\xBB\xBF",
+          "½ “9 x 9” tile",
+          ". ",
+          ": "};
 }
 
 std::string random_note(std::mt19937& random, const std::vector<std::string>& fragments) {
   std::string note;
-  for (std::size_t n = 1 + random() % 12; n > 0; --n) note += fragments[random() % fragments.size()];
+  for (std::size_t n = 1 + random() % 12; n > 0; --n)
+    note += fragments[random() % fragments.size()];
   return note;
 }
 
@@ -79,7 +110,8 @@ TEST_CASE("random notes with blocks in them keep what is not ours and settle at 
         o.stamp = stamp;
         const std::string text = attached(note, o);
         fragments.push_back(text);
-        fragments.push_back(text.substr(text.find(form == kb::BlockForm::text ? "Asbestos" : "> **")));
+        fragments.push_back(
+            text.substr(text.find(form == kb::BlockForm::text ? "Asbestos" : "> **")));
       }
   std::mt19937 random(20261126);
   for (int round = 0; round < 2000; ++round) {
@@ -103,9 +135,11 @@ TEST_CASE("spans count in the note that was given, blocks and all") {
     options.form = form;
     const std::string with_blocks = attached(plain, options);
     REQUIRE(with_blocks.size() > plain.size() + 1000);
-    for (const std::string& note : {plain, with_blocks, "\xEF\xBB\xBF" + with_blocks, attached(plain + "\n", options)}) {
+    for (const std::string& note :
+         {plain, with_blocks, "\xEF\xBB\xBF" + with_blocks, attached(plain + "\n", options)}) {
       const kb::Attachment a = kb::attach(note, test_knowledge(), options);
-      const auto json = nlohmann::json::parse(kb::note_json(a, test_knowledge(), kb::JsonForm::one_line));
+      const auto json =
+          nlohmann::json::parse(kb::note_json(a, test_knowledge(), kb::JsonForm::one_line));
       const auto bytes = [&](const nlohmann::json& span) {
         const std::size_t begin = span[0], end = span[1];
         REQUIRE(begin <= end);
@@ -135,7 +169,8 @@ TEST_CASE("spans count in the note that was given, blocks and all") {
   }
 }
 
-TEST_CASE("every block over the notes of the evaluation has 25 to 80 words, brief ones at most 60") {
+TEST_CASE(
+    "every block over the notes of the evaluation has 25 to 80 words, brief ones at most 60") {
   std::ifstream file(LETBE_SOURCE_DIR "/tests/eval/notes.jsonl");
   REQUIRE(file);
   const kb::Knowledge& k = test_knowledge();

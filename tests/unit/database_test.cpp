@@ -1,4 +1,5 @@
-// kb/database.h: whole files are read, anything else is refused with its own message, none is written.
+// kb/database.h: whole files are read, anything else is refused with its own message, none is
+// written.
 #include "kb/database.h"
 
 #include <doctest/doctest.h>
@@ -64,7 +65,9 @@ std::string sealed(const std::string& body) {
   return whole + kb::sha256(whole);
 }
 
-std::string body_of(const std::string& bytes) { return bytes.substr(0, bytes.size() - kb::kTrailerSize); }
+std::string body_of(const std::string& bytes) {
+  return bytes.substr(0, bytes.size() - kb::kTrailerSize);
+}
 
 std::string changed(std::string bytes, std::size_t at, char to) {
   REQUIRE(bytes[at] != to);
@@ -73,7 +76,8 @@ std::string changed(std::string bytes, std::size_t at, char to) {
 }
 
 std::string why_not(const std::string& bytes) {
-  return kb::why_not_a_database({reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size()}, "x.db");
+  return kb::why_not_a_database(
+      {reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size()}, "x.db");
 }
 
 // A database file whose tables were changed by `sql`, sealed again.
@@ -86,7 +90,8 @@ std::string altered(const Folder& folder, const std::string& name, const std::st
 }  // namespace
 
 TEST_CASE("the digest is SHA-256") {
-  CHECK(kb::sha256_hex("", 64) == "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+  CHECK(kb::sha256_hex("", 64) ==
+        "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
   CHECK(kb::sha256_hex("abc", 8) == "ba7816bf");
   CHECK(kb::sha256_hex("abc", 0).empty());
   CHECK(kb::sha256("abc").size() == 32);
@@ -105,7 +110,8 @@ TEST_CASE("the built-in image is whole and in a form that is read in place") {
 
 TEST_CASE("each kind of damage has its own message") {
   const std::string whole = image();
-  const std::string way_out = "; build it again with letbe-index, or leave --db out to use the one built in";
+  const std::string way_out =
+      "; build it again with letbe-index, or leave --db out to use the one built in";
   struct Case {
     std::string bytes, message;
   };
@@ -116,17 +122,23 @@ TEST_CASE("each kind of damage has its own message") {
       {whole.substr(0, 99), "database 'x.db' is not a letbe database"},
       {changed(whole, 0, 's'), "database 'x.db' is not a letbe database"},
       {changed(whole, kApplicationIdAt, 'x'), "database 'x.db' was made by another program"},
-      {changed(whole, kSchemaVersionAt + 3, 7), "database 'x.db' has schema version 7, this program reads version 1"},
+      {changed(whole, kSchemaVersionAt + 3, 7),
+       "database 'x.db' has schema version 7, this program reads version 1"},
       {sealed(changed(body_of(whole), kSchemaVersionAt + 3, 0)),
        "database 'x.db' has schema version 0, this program reads version 1"},
       {whole.substr(0, 100), "database 'x.db' is cut short: its last bytes are missing"},
-      {whole.substr(0, whole.size() - 1), "database 'x.db' is cut short: its last bytes are missing"},
-      {whole.substr(0, whole.size() / 2), "database 'x.db' is cut short: its last bytes are missing"},
+      {whole.substr(0, whole.size() - 1),
+       "database 'x.db' is cut short: its last bytes are missing"},
+      {whole.substr(0, whole.size() / 2),
+       "database 'x.db' is cut short: its last bytes are missing"},
       {body_of(whole), "database 'x.db' is cut short: its last bytes are missing"},
       {whole + "\n", "database 'x.db' is cut short: its last bytes are missing"},
-      {changed(whole, whole.size() - 1, static_cast<char>(~whole.back())), "database 'x.db' is damaged: its checksum does not match"},
-      {changed(whole, 5000, static_cast<char>(~whole[5000])), "database 'x.db' is damaged: its checksum does not match"},
-      {whole.substr(0, 4096) + whole.substr(8192), "database 'x.db' is damaged: its checksum does not match"},
+      {changed(whole, whole.size() - 1, static_cast<char>(~whole.back())),
+       "database 'x.db' is damaged: its checksum does not match"},
+      {changed(whole, 5000, static_cast<char>(~whole[5000])),
+       "database 'x.db' is damaged: its checksum does not match"},
+      {whole.substr(0, 4096) + whole.substr(8192),
+       "database 'x.db' is damaged: its checksum does not match"},
   };
   for (const auto& c : cases) {
     CAPTURE(c.bytes.size());
@@ -141,15 +153,23 @@ TEST_CASE("a file is refused with its path and what to do") {
         kb::Database::over_image(cli::built_in_image()).meta("corpus-version"));
   const std::string empty = folder.file("empty.db", ""), missing = folder.path() + "/missing.db";
   CHECK_THROWS_WITH_AS(kb::Database::from_file(empty),
-                       ("database '" + empty + "' is empty; build it again with letbe-index, or leave --db out to use "
-                        "the one built in").c_str(), kb::Error);
-  CHECK_THROWS_WITH_AS(kb::Database::from_file(missing),
-                       ("cannot read database '" + missing + "': No such file or directory; check --db and LETBE_DB, "
-                        "or leave them out to use the one built in").c_str(), kb::Error);
-  CHECK_FALSE(fs::exists(missing));
-  CHECK_THROWS_WITH_AS(kb::Database::from_file(folder.path()),
-                       ("database '" + folder.path() + "' is a folder; give the file that letbe-index wrote").c_str(),
+                       ("database '" + empty +
+                        "' is empty; build it again with letbe-index, or leave --db out to use "
+                        "the one built in")
+                           .c_str(),
                        kb::Error);
+  CHECK_THROWS_WITH_AS(kb::Database::from_file(missing),
+                       ("cannot read database '" + missing +
+                        "': No such file or directory; check --db and LETBE_DB, "
+                        "or leave them out to use the one built in")
+                           .c_str(),
+                       kb::Error);
+  CHECK_FALSE(fs::exists(missing));
+  CHECK_THROWS_WITH_AS(
+      kb::Database::from_file(folder.path()),
+      ("database '" + folder.path() + "' is a folder; give the file that letbe-index wrote")
+          .c_str(),
+      kb::Error);
 }
 
 TEST_CASE("a file that is replaced or gone after opening still answers as it was") {
@@ -164,11 +184,14 @@ TEST_CASE("a file that is replaced or gone after opening still answers as it was
 TEST_CASE("nothing is ever written through a connection") {
   const std::string before = image();
   const kb::Database db = kb::Database::over_image(cli::built_in_image());
-  for (const char* sql : {"INSERT INTO meta VALUES('a','b')", "UPDATE article SET title='x'", "DELETE FROM section",
-                          "DROP TABLE article", "CREATE TABLE x(y)", "INSERT INTO fts(fts) VALUES('rebuild')"}) {
+  for (const char* sql :
+       {"INSERT INTO meta VALUES('a','b')", "UPDATE article SET title='x'", "DELETE FROM section",
+        "DROP TABLE article", "CREATE TABLE x(y)", "INSERT INTO fts(fts) VALUES('rebuild')"}) {
     CAPTURE(std::string(sql));
-    CHECK_THROWS_WITH_AS(db.query(sql).step(),
-                         ("database: attempt to write a readonly database (" + std::string(sql) + ")").c_str(), kb::Error);
+    CHECK_THROWS_WITH_AS(
+        db.query(sql).step(),
+        ("database: attempt to write a readonly database (" + std::string(sql) + ")").c_str(),
+        kb::Error);
   }
   CHECK_THROWS_AS(db.query("ATTACH ':memory:' AS other").step(), kb::Error);
   CHECK_THROWS_AS(db.query("SELECT load_extension('x')").step(), kb::Error);
@@ -178,14 +201,16 @@ TEST_CASE("nothing is ever written through a connection") {
 
 TEST_CASE("a rank function stored in the file changes no ranking") {
   const Folder folder;
-  const std::string path = altered(folder, "rank.db", "INSERT INTO fts(fts, rank) VALUES('rank', 'bm25(0.0, 0.0, 0.0, -9.0)')");
+  const std::string path = altered(
+      folder, "rank.db", "INSERT INTO fts(fts, rank) VALUES('rank', 'bm25(0.0, 0.0, 0.0, -9.0)')");
   REQUIRE(file_bytes(path) != image());
   const kb::Database changed_rank = kb::Database::from_file(path);
   const kb::Database own = kb::Database::over_image(cli::built_in_image());
   for (const char* typed : {"vinyl floor tile", "white paper on ducts", "torn wrap in the attic"}) {
     CAPTURE(std::string(typed));
     std::vector<std::pair<std::string, double>> there, here;
-    for (const auto& r : kb::find(changed_rank, typed, {}).results) there.emplace_back(r.article.id, r.score);
+    for (const auto& r : kb::find(changed_rank, typed, {}).results)
+      there.emplace_back(r.article.id, r.score);
     for (const auto& r : kb::find(own, typed, {}).results) here.emplace_back(r.article.id, r.score);
     CHECK(here.size() > 2);
     CHECK(there == here);
@@ -194,7 +219,8 @@ TEST_CASE("a rank function stored in the file changes no ranking") {
 
 TEST_CASE("a sealed file without what it should hold is refused when it is asked") {
   const Folder folder;
-  const char* const changes[] = {"DELETE FROM compiled", "UPDATE compiled SET body=substr(body,1,length(body)/2)",
+  const char* const changes[] = {"DELETE FROM compiled",
+                                 "UPDATE compiled SET body=substr(body,1,length(body)/2)",
                                  "UPDATE compiled SET body=x'00'", "DROP TABLE compiled"};
   for (const char* sql : changes) {
     CAPTURE(std::string(sql));

@@ -78,9 +78,9 @@ TEST_CASE("bytes that end too early are refused wherever they end") {
 }
 
 TEST_CASE("a length that no such bytes can hold is refused before memory is asked for") {
-  for (const std::int64_t length : {std::int64_t{-1}, std::int64_t{9}, std::int64_t{1} << 40,
-                                    std::numeric_limits<std::int64_t>::max(),
-                                    std::numeric_limits<std::int64_t>::min()}) {
+  for (const std::int64_t length :
+       {std::int64_t{-1}, std::int64_t{9}, std::int64_t{1} << 40,
+        std::numeric_limits<std::int64_t>::max(), std::numeric_limits<std::int64_t>::min()}) {
     CAPTURE(length);
     const std::string bytes = numbers({length, 0});
     const auto refused = [&](auto read) {
@@ -134,9 +134,9 @@ TEST_CASE("a text table whose parts do not fit is refused") {
     bool sound;
   };
   const Table cases[] = {
-      {"abcd", {2, 4}, {1, 2}, true},    {"", {}, {}, true},
-      {"abcd", {2, 4}, {1}, false},      {"abcd", {2}, {1, 2}, false},
-      {"abcd", {3, 2}, {1, 2}, false},   {"abcd", {2, 5}, {1, 2}, false},
+      {"abcd", {2, 4}, {1, 2}, true},  {"", {}, {}, true},
+      {"abcd", {2, 4}, {1}, false},    {"abcd", {2}, {1, 2}, false},
+      {"abcd", {3, 2}, {1, 2}, false}, {"abcd", {2, 5}, {1, 2}, false},
   };
   for (const auto& c : cases) {
     CAPTURE(c.ends);
@@ -163,8 +163,10 @@ TEST_CASE("edges lead where they were set and nowhere else") {
     CHECK(table.find(0, 5) == 1);
     CHECK(table.find(0, 2) == 2);
     CHECK(table.find(2, 5) == 3);
-    for (const auto& [node, word] :
-         std::vector<std::pair<std::uint32_t, std::int32_t>>{{0, 3}, {0, -1}, {1, 5}, {2, 2}, {3, 5}, {9, 5}}) {
+    for (const auto& edge : std::vector<std::pair<std::uint32_t, std::int32_t>>{
+             {0, 3}, {0, -1}, {1, 5}, {2, 2}, {3, 5}, {9, 5}}) {
+      const std::uint32_t node = edge.first;
+      const std::int32_t word = edge.second;
       CAPTURE(node);
       CAPTURE(word);
       CHECK(table.find(node, word) == 0);
@@ -179,7 +181,8 @@ TEST_CASE("edges lead where they were set and nowhere else") {
   kb::ByteReader in(bytes);
   check(kb::EdgeTable::read(in, 4));
   kb::ByteReader again(bytes);
-  CHECK_THROWS_WITH_AS(kb::EdgeTable::read(again, 3), kDamaged, kb::Error);  // Leads outside the tree.
+  CHECK_THROWS_WITH_AS(kb::EdgeTable::read(again, 3), kDamaged,
+                       kb::Error);  // Leads outside the tree.
 }
 
 TEST_CASE("lists keep their order and a missing one is empty") {

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,7 +19,8 @@ using Json = nlohmann::ordered_json;
 Json note(const std::string& text, std::optional<int> built = std::nullopt) {
   kb::AttachOptions options;
   options.read.built = built;
-  return Json::parse(kb::note_json(kb::attach(text, test_knowledge(), options), test_knowledge(), kb::JsonForm::one_line));
+  return Json::parse(kb::note_json(kb::attach(text, test_knowledge(), options), test_knowledge(),
+                                   kb::JsonForm::one_line));
 }
 
 std::vector<std::string> keys(const Json& object) {
@@ -32,7 +34,8 @@ using Keys = std::vector<std::string>;
 }  // namespace
 
 TEST_CASE("a note's document has the agreed members") {
-  const std::string text = "CRAWL SPACE\n- Pipe lagging, torn.\n- No vermiculite seen. It is safe.\n";
+  const std::string text =
+      "CRAWL SPACE\n- Pipe lagging, torn.\n- No vermiculite seen. It is safe.\n";
   const Json json = note(text, 1950);
   CHECK(keys(json) == Keys{"schema", "observations", "remarks", "advice", "built", "standard"});
   CHECK(json["schema"] == 1);
@@ -45,8 +48,8 @@ TEST_CASE("a note's document has the agreed members") {
   CHECK(first["span"] == Json::array({14, 33}));
   REQUIRE(first["materials"].size() == 1);
   const Json& material = first["materials"][0];
-  for (const char* key : {"id", "title", "or", "certainty", "conditions", "severity", "tested", "period",
-                          "advice", "evidence", "attached"}) {
+  for (const char* key : {"id", "title", "or", "certainty", "conditions", "severity", "tested",
+                          "period", "advice", "evidence", "attached"}) {
     CAPTURE(std::string(key));
     CHECK(material.contains(key));
   }
@@ -71,8 +74,12 @@ TEST_CASE("a note's document has the agreed members") {
 
 TEST_CASE("a note without a finding still lists what was read") {
   const Json empty = note("");
-  CHECK(empty == Json{{"schema", 1}, {"observations", Json::array()}, {"remarks", Json::array()},
-                      {"advice", "none"}, {"built", nullptr}, {"standard", nullptr}});
+  CHECK(empty == Json{{"schema", 1},
+                      {"observations", Json::array()},
+                      {"remarks", Json::array()},
+                      {"advice", "none"},
+                      {"built", nullptr},
+                      {"standard", nullptr}});
   const Json denied = note("No vermiculite seen.");
   CHECK(denied["advice"] == "none");
   CHECK(denied["standard"] == nullptr);
@@ -80,7 +87,9 @@ TEST_CASE("a note without a finding still lists what was read") {
 }
 
 TEST_CASE("bytes that are no text show as the replacement sign and spans count the bytes given") {
-  const std::string text = "\xEF\xBB\xBF" "caf\xE9: pipe lagging\0 torn"s;
+  const std::string text =
+      "\xEF\xBB\xBF"
+      "caf\xE9: pipe lagging\0 torn"s;
   const Json json = note(text);
   REQUIRE(json["observations"].size() == 1);
   CHECK(json["observations"][0]["text"] == "caf\uFFFD: pipe lagging\0 torn"s);
@@ -136,7 +145,9 @@ TEST_CASE("articles, lists and the program tell of themselves") {
   CHECK(json["sections"].size() == article->sections.size());
   CHECK(keys(json["sections"][0]) == Keys{"level", "heading", "markdown"});
   CHECK(Json::parse(kb::list_json({{1, "a", "era", "A"}}, {})) ==
-        Json{{"schema", 1}, {"articles", {{{"id", "a"}, {"kind", "era"}, {"title", "A"}}}}, {"unwritten", Json::array()}});
+        Json{{"schema", 1},
+             {"articles", {{{"id", "a"}, {"kind", "era"}, {"title", "A"}}}},
+             {"unwritten", Json::array()}});
   kb::About about;
   about.version = "1";
   about.limits = {"one"};
@@ -167,8 +178,10 @@ TEST_CASE("a JSON line gives its note or says what is wrong with it") {
       {"[\"a\"]", "", "this line is neither a JSON text nor an object"},
       {"7", "", "this line is neither a JSON text nor an object"},
       {"null", "", "this line is neither a JSON text nor an object"},
-      {"{\"text\": \"a\"}", "", "this line has no text member 'note'; name the right one with --column"},
-      {"{\"note\": 7}", "", "this line has no text member 'note'; name the right one with --column"},
+      {"{\"text\": \"a\"}", "",
+       "this line has no text member 'note'; name the right one with --column"},
+      {"{\"note\": 7}", "",
+       "this line has no text member 'note'; name the right one with --column"},
       {"{}", "", "this line has no text member 'note'; name the right one with --column"},
       {std::string(100'000, '['), "", "this line is not JSON; give one JSON text or object a line"},
   };

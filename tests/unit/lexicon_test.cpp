@@ -7,7 +7,6 @@
 #include <string_view>
 #include <vector>
 
-#include "kb/error.h"
 #include "tests/unit/corpus_for_tests.h"
 
 namespace {
@@ -16,8 +15,8 @@ using namespace std::string_literals;
 
 kb::WordRules rules() {
   kb::WordRules r;
-  r.same = {{"grey", "gray"}, {"nine", "9"}, {"two", "2"}, {"four", "4"}, {"inches", "inch"},
-            {"ft", "foot"},   {"w/o", "without"}};
+  r.same = {{"grey", "gray"},   {"nine", "9"},  {"two", "2"},      {"four", "4"},
+            {"inches", "inch"}, {"ft", "foot"}, {"w/o", "without"}};
   r.abbreviations = {"in", "approx"};
   r.spoken = {{"period", "."}};
   r.negating_prefixes = {"un", "non", "dis", "de"};
@@ -52,11 +51,30 @@ void check(const std::vector<Case>& cases) {
 }  // namespace
 
 TEST_CASE("a size is one word however it is written") {
-  for (const char* typed :
-       {"9x9", "9X9", "9 x 9", "9 x 9 in.", "9\"x9\"", "9\" x 9\"", "9\"x 9", "nine by nine",
-        "Nine By Nine", "9 inch squares", "9 inch square", "9-inch-square", "9 in. square",
-        "9 in square", "9''x9''", "9×9", "9″×9″", "9”x9”", "9 inch by 9 inch", "9-inch by 9-inch",
-        "nine inch by nine inch", "9 in x 9 in.", "9 x 9 inches", "9-in. x 9-in."}) {
+  for (const char* typed : {"9x9",
+                            "9X9",
+                            "9 x 9",
+                            "9 x 9 in.",
+                            "9\"x9\"",
+                            "9\" x 9\"",
+                            "9\"x 9",
+                            "nine by nine",
+                            "Nine By Nine",
+                            "9 inch squares",
+                            "9 inch square",
+                            "9-inch-square",
+                            "9 in. square",
+                            "9 in square",
+                            "9''x9''",
+                            "9×9",
+                            "9″×9″",
+                            "9”x9”",
+                            "9 inch by 9 inch",
+                            "9-inch by 9-inch",
+                            "nine inch by nine inch",
+                            "9 in x 9 in.",
+                            "9 x 9 inches",
+                            "9-in. x 9-in."}) {
     CAPTURE(std::string(typed));
     check({{typed, "9x9"}, {"old "s + typed + " tile", "old 9x9 tile"}});
   }
@@ -83,12 +101,23 @@ TEST_CASE("what is no size stays apart") {
 
 TEST_CASE("a unit after a number is a word, be it written or a sign") {
   check({
-      {"12\"", "12 inch"},      {"12 in.", "12 inch"},     {"12-inch", "12 inch"},
-      {"12 inches", "12 inch"}, {"12''", "12 inch"},       {"12″ pipe", "12 inch pipe"},
-      {"5%", "5 percent"},      {"5 %", "5 percent"},      {"0.25%.", "0.25 percent"},
-      {"8'", "8 foot"},         {"8 ft", "8 foot"},        {"8′ of wrap", "8 foot of wrap"},
-      {"\"tile\"", "tile"},     {"% of", "of"},            {"12 in the", "12 in the"},
-      {"in. 12", "in 12"},      {"tile's", "tile's"},
+      {"12\"", "12 inch"},
+      {"12 in.", "12 inch"},
+      {"12-inch", "12 inch"},
+      {"12 inches", "12 inch"},
+      {"12''", "12 inch"},
+      {"12″ pipe", "12 inch pipe"},
+      {"5%", "5 percent"},
+      {"5 %", "5 percent"},
+      {"0.25%.", "0.25 percent"},
+      {"8'", "8 foot"},
+      {"8 ft", "8 foot"},
+      {"8′ of wrap", "8 foot of wrap"},
+      {"\"tile\"", "tile"},
+      {"% of", "of"},
+      {"12 in the", "12 in the"},
+      {"in. 12", "in 12"},
+      {"tile's", "tile's"},
   });
 }
 
@@ -115,8 +144,9 @@ TEST_CASE("a token knows its bytes, its number and whether it is a number or a s
                    (t.number ? " number" : "") + (t.space_before ? " blank" : "") +
                    (t.id < 0 ? " -" : ""));
   }
-  CHECK(rows == std::vector<std::string>{"Old=old blank", "9\" x 9\"=9x9 number blank", "tile=tile blank",
-                                         ",=, -", "5=5 number blank", "%=percent"});
+  CHECK(rows == std::vector<std::string>{"Old=old blank", "9\" x 9\"=9x9 number blank",
+                                         "tile=tile blank", ",=, -", "5=5 number blank",
+                                         "%=percent"});
   CHECK(lexicon.look_up("approx").abbreviation);
   CHECK_FALSE(lexicon.look_up("tile").abbreviation);
   CHECK(kb::stemmed_text("Wrapped pipes, 9 by 9 tiles", lexicon) ==
@@ -126,9 +156,11 @@ TEST_CASE("a token knows its bytes, its number and whether it is a number or a s
 TEST_CASE("an unknown word becomes the nearest word of the corpus") {
   kb::Lexicon lexicon = learned();
   const Case cases[] = {
-      {"vermiculte", "vermiculite"},  {"Vermicultie", "vermiculite"}, {"vermmiculitte", "vermiculite"},
-      {"laggin", "lagging"},          {"laggign", "lagging"},         {"tilse", "tile"},
-      {"shingels", "shingles"},       {"nonporuos", "nonporous"},     {"distrubed", "disturbed"},
+      {"vermiculte", "vermiculite"},    {"Vermicultie", "vermiculite"},
+      {"vermmiculitte", "vermiculite"}, {"laggin", "lagging"},
+      {"laggign", "lagging"},           {"tilse", "tile"},
+      {"shingels", "shingles"},         {"nonporuos", "nonporous"},
+      {"distrubed", "disturbed"},
   };
   for (const Case& c : cases) {
     CAPTURE(c.typed);
@@ -142,15 +174,15 @@ TEST_CASE("an unknown word becomes the nearest word of the corpus") {
 
 TEST_CASE("what is short, far, ordinary, a number or turned round is never corrected") {
   kb::Lexicon lexicon = learned();
-  for (const char* typed : {
-           "title", "coveted",      // Ordinary English.
-           "ver", "dsm", "tiel",    // Too short.
-           "lagn", "laging5",       // A digit.
-           "lgaing",                // Two changes in a word of six letters.
-           "vermicu", "vrmculte",   // Three changes.
-           "wermiculite",           // Another first letter.
-           "nonfriable", "undamaged", "dedamaged", "undisturbed", "disdisturbed", "porous",
-           "12x13", "1x12", "", "'", "\xC3\xA9"}) {
+  for (const char* typed :
+       {"title",       "coveted",            // Ordinary English.
+        "ver",         "dsm",       "tiel",  // Too short.
+        "lagn",        "laging5",            // A digit.
+        "lgaing",                            // Two changes in a word of six letters.
+        "vermicu",     "vrmculte",           // Three changes.
+        "wermiculite",                       // Another first letter.
+        "nonfriable",  "undamaged", "dedamaged", "undisturbed", "disdisturbed", "porous",
+        "12x13",       "1x12",      "",          "'",           "\xC3\xA9"}) {
     CAPTURE(std::string(typed));
     const kb::WordInfo& word = lexicon.look_up(typed);
     CHECK(word.folded == kb::fold(typed));
@@ -201,13 +233,15 @@ TEST_CASE("a lexicon and its rules come back from their bytes as they were") {
 
 TEST_CASE("the corpus corrects misspelt materials and leaves ordinary words alone") {
   kb::Lexicon& lexicon = *test_knowledge().lexicon;
-  const Case cases[] = {{"vermiculte", "vermiculite"}, {"asbetsos", "asbestos"}, {"bsmt", "basement"}};
+  const Case cases[] = {
+      {"vermiculte", "vermiculite"}, {"asbetsos", "asbestos"}, {"bsmt", "basement"}};
   for (const Case& c : cases) {
     CAPTURE(c.typed);
     CHECK(lexicon.look_up(c.typed).folded == c.read);
   }
   int known = 0;
-  for (const char* word : {"dinner", "window", "garden", "kitchen", "lovely", "sitting", "vehicle"}) {
+  for (const char* word :
+       {"dinner", "window", "garden", "kitchen", "lovely", "sitting", "vehicle"}) {
     CAPTURE(std::string(word));
     known += test_database().general_word(word) ? 1 : 0;
     CHECK_FALSE(lexicon.look_up(word).corrected);

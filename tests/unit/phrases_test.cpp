@@ -14,7 +14,8 @@ namespace {
 struct Phrases {
   explicit Phrases(const std::vector<std::string>& phrases) {
     for (std::size_t i = 0; i < phrases.size(); ++i)
-      tree.add(phrases[i], {3, static_cast<std::int16_t>(i + 1), static_cast<std::int32_t>(i)}, lexicon);
+      tree.add(phrases[i], {3, static_cast<std::int16_t>(i + 1), static_cast<std::int32_t>(i)},
+               lexicon);
     lexicon.complete();
     tree.complete();
     lexicon.set_mode(kb::Lexicon::Mode::plain);
@@ -44,8 +45,8 @@ struct Case {
   const char* found;
 };
 
-const std::vector<std::string> kPhrases{"cement pipe", "pipe", "cement pipe wrap", "9x9 tile", "",
-                                        "...", "wrapped pipe", "pipe"};
+const std::vector<std::string> kPhrases{
+    "cement pipe", "pipe", "cement pipe wrap", "9x9 tile", "", "...", "wrapped pipe", "pipe"};
 
 }  // namespace
 
@@ -65,12 +66,13 @@ TEST_CASE("every phrase is found, overlapping ones too, by place and then length
 
 TEST_CASE("hyphens and quotation marks join a phrase and other signs break it") {
   Phrases p({"cement pipe"});
-  for (const char* text : {"cement-pipe", "cement \"pipe\"", "'cement' pipe", "cement - pipe", "*cement* pipe"}) {
+  for (const char* text :
+       {"cement-pipe", "cement \"pipe\"", "'cement' pipe", "cement - pipe", "*cement* pipe"}) {
     CAPTURE(std::string(text));
     CHECK(found(p.tree, p.lexicon, text).substr(0, 2) == "0:");
   }
-  for (const char* text : {"cement, pipe", "cement. Pipe", "cement; pipe", "cement (pipe)", "cement/pipe",
-                           "cement – pipe", "cement: pipe", "cement? pipe"}) {
+  for (const char* text : {"cement, pipe", "cement. Pipe", "cement; pipe", "cement (pipe)",
+                           "cement/pipe", "cement – pipe", "cement: pipe", "cement? pipe"}) {
     CAPTURE(std::string(text));
     CHECK(found(p.tree, p.lexicon, text).empty());
   }
@@ -79,7 +81,8 @@ TEST_CASE("hyphens and quotation marks join a phrase and other signs break it") 
 
 TEST_CASE("parts, strangers and nothing are no phrase") {
   Phrases p(kPhrases);
-  for (const char* text : {"", "...", "cement", "cement old conduit", "9x9 rug", "conduits", "\xFF\xFE", "tile 9x9"}) {
+  for (const char* text :
+       {"", "...", "cement", "cement old conduit", "9x9 rug", "conduits", "\xFF\xFE", "tile 9x9"}) {
     CAPTURE(std::string(text));
     CHECK(found(p.tree, p.lexicon, text).empty());
   }

@@ -4,7 +4,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
-#include <map>
+#include <cctype>
 #include <optional>
 #include <string>
 #include <vector>
@@ -32,7 +32,8 @@ std::string first(const std::string& typed) {
 
 std::string corrections(const kb::FindAnswer& answer) {
   std::string out;
-  for (const kb::Correction& c : answer.corrections) out += (out.empty() ? "" : " ") + c.from + ">" + c.to;
+  for (const kb::Correction& c : answer.corrections)
+    out += (out.empty() ? "" : " ") + c.from + ">" + c.to;
   return out;
 }
 
@@ -87,13 +88,15 @@ TEST_CASE("no byte and no sign that is typed makes finding fail") {
     CAPTURE(byte);
     std::string doubled = sign;
     doubled += sign;
-    for (const std::string& typed : {sign, doubled, "tile " + sign, sign + "tile", "tile" + sign + "mastic", "\"" + sign})
+    for (const std::string& typed :
+         {sign, doubled, "tile " + sign, sign + "tile", "tile" + sign + "mastic", "\"" + sign})
       CHECK_NOTHROW(find(typed));
     if (byte < 128 && std::isalnum(byte) == 0)
       CHECK(ids(find("pipe lagging " + sign).results).front() == "pipe-lagging");
   }
-  for (const char* typed : {"AND", "tile OR", "NOT mastic", "NEAR(tile mastic)", "title:tile", "-tile", "tile*",
-                            "{title} : tile", "^tile", "\"tile", "pre-1980", "what's", "100%", "a.b/c"}) {
+  for (const char* typed :
+       {"AND", "tile OR", "NOT mastic", "NEAR(tile mastic)", "title:tile", "-tile", "tile*",
+        "{title} : tile", "^tile", "\"tile", "pre-1980", "what's", "100%", "a.b/c"}) {
     CAPTURE(std::string(typed));
     CHECK_NOTHROW(find(typed));
   }
@@ -113,11 +116,16 @@ TEST_CASE("nothing typed gives nothing, not even near") {
 
 TEST_CASE("the article that is named comes first") {
   const Case cases[] = {
-      {"pipe lagging", "pipe-lagging"},          {"lagged pipes", "pipe-lagging"},
-      {"VINYL FLOOR TILES", "vinyl-floor-tile"}, {"9 x 9 vinyl tile", "vinyl-floor-tile"},
-      {"nine by nine vinyl tile", "vinyl-floor-tile"}, {"9\"x9\" vinyl tile", "vinyl-floor-tile"},
-      {"vermiculite", "vermiculite-fill"},       {"popcorn ceiling", "popcorn-ceiling"},
-      {"“popcorn” ceiling", "popcorn-ceiling"},  {"black mastic", "black-mastic"},
+      {"pipe lagging", "pipe-lagging"},
+      {"lagged pipes", "pipe-lagging"},
+      {"VINYL FLOOR TILES", "vinyl-floor-tile"},
+      {"9 x 9 vinyl tile", "vinyl-floor-tile"},
+      {"nine by nine vinyl tile", "vinyl-floor-tile"},
+      {"9\"x9\" vinyl tile", "vinyl-floor-tile"},
+      {"vermiculite", "vermiculite-fill"},
+      {"popcorn ceiling", "popcorn-ceiling"},
+      {"“popcorn” ceiling", "popcorn-ceiling"},
+      {"black mastic", "black-mastic"},
       {"unknown", "unknown-material"},
   };
   for (const auto& c : cases) {
@@ -128,7 +136,8 @@ TEST_CASE("the article that is named comes first") {
 
 TEST_CASE("misspelt words are corrected and said so, ordinary words are not") {
   const Case cases[] = {
-      {"vermiculte", "vermiculte>vermiculite"}, {"Vermicultie", "Vermicultie>vermiculite"},
+      {"vermiculte", "vermiculte>vermiculite"},
+      {"Vermicultie", "Vermicultie>vermiculite"},
       {"vermiculte vermiculte", "vermiculte>vermiculite"},
       {"popcron ceilng", "popcron>popcorn ceilng>ceiling"},
   };
@@ -137,7 +146,8 @@ TEST_CASE("misspelt words are corrected and said so, ordinary words are not") {
     CHECK(corrections(find(c.typed)) == c.wanted);
   }
   CHECK(first("vermiculte") == "vermiculite-fill");
-  for (const char* typed : {"vermiculite", "dinner", "violin", "qqq", "xylophone", "verm1culite", "9x9", "grey"}) {
+  for (const char* typed :
+       {"vermiculite", "dinner", "violin", "qqq", "xylophone", "verm1culite", "9x9", "grey"}) {
     CAPTURE(std::string(typed));
     CHECK(corrections(find(typed)).empty());
   }
@@ -158,13 +168,15 @@ TEST_CASE("when nothing is found three near articles are told and nothing else")
 
 TEST_CASE("of a long query the 64 rarest words are asked, and the answer comes all the same") {
   std::string typed;
-  for (int i = 0; i < 10'000; ++i) typed += "w" + std::string(1, static_cast<char>('a' + i % 26)) + std::to_string(i) + " ";
+  for (int i = 0; i < 10'000; ++i)
+    typed += "w" + std::string(1, static_cast<char>('a' + i % 26)) + std::to_string(i) + " ";
   const kb::FindAnswer strange = find(typed);
   CHECK(strange.results.size() <= 10);
   CHECK(strange.words > 64);
   CHECK(strange.words_asked <= 64);
   // Words of the corpus, far more than are asked.
-  kb::Statement s = test_database().query("SELECT word FROM corpus_word WHERE articles<3 ORDER BY word LIMIT 300");
+  kb::Statement s = test_database().query(
+      "SELECT word FROM corpus_word WHERE articles<3 ORDER BY word LIMIT 300");
   std::string known;
   while (s.step()) known += s.text(0) + " ";
   const kb::FindAnswer many = find("vermiculite " + known);
@@ -210,8 +222,8 @@ TEST_CASE("a year moves the materials of its time up and hides none") {
   in_2010.built = 2010;
   in_1850.built = 1850;
   const std::string typed = "tile floor pipe cement ceiling";
-  const kb::FindAnswer plain = find(typed, all), then = find(typed, in_1955), late = find(typed, in_2010),
-                       early = find(typed, in_1850);
+  const kb::FindAnswer plain = find(typed, all), then = find(typed, in_1955),
+                       late = find(typed, in_2010), early = find(typed, in_1850);
   CHECK(then.year == 1955);
   CHECK_FALSE(plain.year.has_value());
   CHECK(then.results.size() == plain.results.size());
@@ -228,9 +240,17 @@ TEST_CASE("a year is read from the typed words unless it was given") {
     const char* typed;
     std::optional<int> year;
   };
-  const Year cases[] = {{"tile 1955", 1955},  {"tile 1950s", 1950}, {"50s tile", 1950}, {"built 1961 or 1972", 1961},
-                        {"tile", {}},         {"12 inch tile", {}}, {"9x9", {}},        {"tile 3000", {}},
-                        {"tile 1799", {}},    {"1955x", 1955},      {"99999999999999999999", {}}};
+  const Year cases[] = {{"tile 1955", 1955},
+                        {"tile 1950s", 1950},
+                        {"50s tile", 1950},
+                        {"built 1961 or 1972", 1961},
+                        {"tile", {}},
+                        {"12 inch tile", {}},
+                        {"9x9", {}},
+                        {"tile 3000", {}},
+                        {"tile 1799", {}},
+                        {"1955x", 1955},
+                        {"99999999999999999999", {}}};
   for (const auto& c : cases) {
     CAPTURE(std::string(c.typed));
     CHECK(find(c.typed).year == c.year);

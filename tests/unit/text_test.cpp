@@ -13,7 +13,8 @@ namespace {
 
 using namespace std::string_literals;
 
-// The pieces of a text, a blank before those that had one and else a bar. A sign shows as it is read.
+// The pieces of a text, a blank before those that had one and else a bar. A sign shows as it is
+// read.
 std::string pieces(const std::string& text) {
   std::string out;
   for (const kb::RawToken& t : kb::split(text)) {
@@ -102,12 +103,9 @@ TEST_CASE("typographic signs are read as the plain ones and others only separate
 
 TEST_CASE("bytes that are no text separate words and harm nothing") {
   const Case cases[] = {
-      {"pipe\0lagging"s, "pipe lagging"},
-      {"pipe\xFFlagging", "pipe lagging"},
-      {"caf\xE9 tile", "caf tile"},
-      {"\xC3", ""},
-      {"tile\xE2\x80", "tile"},
-      {"\xC0\xAF\xED\xA0\x80x\xF5", "x"},
+      {"pipe\0lagging"s, "pipe lagging"}, {"pipe\xFFlagging", "pipe lagging"},
+      {"caf\xE9 tile", "caf tile"},       {"\xC3", ""},
+      {"tile\xE2\x80", "tile"},           {"\xC0\xAF\xED\xA0\x80x\xF5", "x"},
       {"isn\xE2\x80t", "isn t"},
   };
   for (const auto& c : cases) {
@@ -133,9 +131,18 @@ TEST_CASE("bytes that are no text separate words and harm nothing") {
 
 TEST_CASE("folding leaves small plain letters") {
   const Case cases[] = {
-      {"", ""},          {"PIPE", "pipe"},   {"Café", "cafe"},           {"CAFE\u0301", "cafe"},
-      {"ﬁber", "fiber"}, {"Straße", "strasse"}, {"isn’t", "isn't"},      {"×", "x"},
-      {"Ångström", "angstrom"}, {"石綿", "石綿"}, {"caf\xE9", "caf"},    {"\xFF\xC3", ""},
+      {"", ""},
+      {"PIPE", "pipe"},
+      {"Café", "cafe"},
+      {"CAFE\u0301", "cafe"},
+      {"ﬁber", "fiber"},
+      {"Straße", "strasse"},
+      {"isn’t", "isn't"},
+      {"×", "x"},
+      {"Ångström", "angstrom"},
+      {"石綿", "石綿"},
+      {"caf\xE9", "caf"},
+      {"\xFF\xC3", ""},
   };
   for (const auto& c : cases) {
     CAPTURE(c.given);
@@ -165,8 +172,8 @@ TEST_CASE("inflections of a word have one stem") {
 }
 
 TEST_CASE("what only looks like an ending stays") {
-  for (const char* word : {"", "s", "'s", "gas", "string", "shed", "glass", "debris", "stucco", "till",
-                           "1950s", "9x9", "12s"}) {
+  for (const char* word : {"", "s", "'s", "gas", "string", "shed", "glass", "debris", "stucco",
+                           "till", "1950s", "9x9", "12s"}) {
     CAPTURE(std::string(word));
     CHECK(kb::stem(word) == word);
   }
@@ -186,15 +193,23 @@ TEST_CASE("words that sound alike have one sound key") {
     const char* key;
   };
   const Sound cases[] = {
-      {{"vermiculite"}, "FRMKLT"},   {{"for", "mick", "you", "light"}, "FRMKLT"},
+      {{"vermiculite"}, "FRMKLT"},
+      {{"for", "mick", "you", "light"}, "FRMKLT"},
       {{"firm", "a", "cue", "light"}, "FRMKLT"},
-      {{"asbestos"}, "SPSTS"},       {{"as", "best", "os"}, "SPSTS"},
-      {{"ceiling"}, "SLNK"},         {{"sealing"}, "SLNK"},
-      {{"phone"}, "FN"},             {{"knob"}, "NP"},
-      {{"scent"}, "SNT"},            {{"shingle"}, "XNKL"},
-      {{"wrap"}, "RP"},              {{"rap"}, "RP"},
-      {{"wool"}, "L"},               {{""}, ""},
-      {{"eye"}, ""},                 {{"9x9"}, "KS"},
+      {{"asbestos"}, "SPSTS"},
+      {{"as", "best", "os"}, "SPSTS"},
+      {{"ceiling"}, "SLNK"},
+      {{"sealing"}, "SLNK"},
+      {{"phone"}, "FN"},
+      {{"knob"}, "NP"},
+      {{"scent"}, "SNT"},
+      {{"shingle"}, "XNKL"},
+      {{"wrap"}, "RP"},
+      {{"rap"}, "RP"},
+      {{"wool"}, "L"},
+      {{""}, ""},
+      {{"eye"}, ""},
+      {{"9x9"}, "KS"},
   };
   for (const auto& c : cases) {
     CAPTURE(c.said.front());
@@ -208,11 +223,19 @@ TEST_CASE("edit distance counts inserted, lost, changed and swapped letters up t
     int limit, distance;
   };
   const Distance cases[] = {
-      {"", "", 0, 0},           {"tile", "tile", 0, 0},    {"tile", "till", 0, 1},
-      {"a", "", 1, 1},          {"", "ab", 1, 2},          {"tiel", "tile", 1, 1},
-      {"ab", "ba", 2, 1},       {"ca", "abc", 3, 3},       {"kitten", "sitting", 3, 3},
-      {"kitten", "sitting", 2, 3}, {"vermiculte", "vermiculite", 2, 1},
-      {"vremiculitte", "vermiculite", 2, 2},               {"short", "much longer word", 3, 4},
+      {"", "", 0, 0},
+      {"tile", "tile", 0, 0},
+      {"tile", "till", 0, 1},
+      {"a", "", 1, 1},
+      {"", "ab", 1, 2},
+      {"tiel", "tile", 1, 1},
+      {"ab", "ba", 2, 1},
+      {"ca", "abc", 3, 3},
+      {"kitten", "sitting", 3, 3},
+      {"kitten", "sitting", 2, 3},
+      {"vermiculte", "vermiculite", 2, 1},
+      {"vremiculitte", "vermiculite", 2, 2},
+      {"short", "much longer word", 3, 4},
       {std::string(41, 'a'), std::string(41, 'a'), 2, 0},
       {std::string(41, 'a'), std::string(40, 'a'), 2, 3},  // Too long to be compared.
       {std::string(40, 'a'), std::string(39, 'a') + 'b', 2, 1},

@@ -13,7 +13,8 @@
 namespace {
 
 // The paragraph of the first finding of a note.
-std::string paragraph_of(const std::string& note, std::optional<int> built = std::nullopt, bool brief = false) {
+std::string paragraph_of(const std::string& note, std::optional<int> built = std::nullopt,
+                         bool brief = false) {
   kb::ReadOptions options;
   options.built = built;
   options.brief = brief;
@@ -60,7 +61,8 @@ TEST_CASE("a block begins with the note's own place and extent") {
   const Case cases[] = {
       {"BASEMENT\nPipe lagging, torn.", "As noted: basement. "},
       {"Crawl space: pipe lagging, torn.", "As noted: crawl space. "},
-      {"NORTH UTILITY ROOM\n- Crawl space: pipe lagging.", "As noted: north utility room, crawl space. "},
+      {"NORTH UTILITY ROOM\n- Crawl space: pipe lagging.",
+       "As noted: north utility room, crawl space. "},
       {"# Ground floor.\nPipe lagging, torn.", "As noted: ground floor. "},
       {"CAF\xC9\nPipe lagging, torn.", "As noted: caf\uFFFD. "},
   };
@@ -117,7 +119,9 @@ TEST_CASE("states speak in the order of the vocabulary and the strongest is neve
       const std::string wanted =
           variant != m.variants.end()
               ? variant->second
-              : k.cautions.at(k.conditions[static_cast<std::size_t>(k.condition_index.at(strongest))].caution);
+              : k.cautions.at(
+                    k.conditions[static_cast<std::size_t>(k.condition_index.at(strongest))]
+                        .caution);
       CHECK(text.find(m.base) != std::string::npos);
       CHECK(text.find(wanted) != std::string::npos);
       CHECK(kb::count_words(text) <= (brief ? k.wording.brief : k.wording.most));
@@ -132,12 +136,14 @@ TEST_CASE("keeping out is said once where it is advised and nowhere else") {
     const std::string said = kb::fold(text);
     int n = 0;
     for (const std::string& words : k.wording.said_by.at("keep-out"))
-      for (std::size_t at = said.find(words); at != std::string::npos; at = said.find(words, at + 1)) ++n;
+      for (std::size_t at = said.find(words); at != std::string::npos;
+           at = said.find(words, at + 1))
+        ++n;
     return n;
   };
   for (const kb::Material& m : k.materials)
-    for (const std::vector<std::string>& states :
-         std::vector<std::vector<std::string>>{{}, {"damaged"}, {"debris"}, {"debris", "disturbed"}}) {
+    for (const std::vector<std::string>& states : std::vector<std::vector<std::string>>{
+             {}, {"damaged"}, {"debris"}, {"debris", "disturbed"}}) {
       CAPTURE(m.id);
       CAPTURE(states);
       kb::Finding f = finding(m.id.c_str(), states);
@@ -160,9 +166,11 @@ TEST_CASE("years, hearsay and other readings have their fixed sentences") {
   f.period = "within";
   CHECK(composed(f) == bare);
   f.period = "after";
-  CHECK(composed(f).find(filled(sentence("after"), "{year}", std::to_string(m.to))) != std::string::npos);
+  CHECK(composed(f).find(filled(sentence("after"), "{year}", std::to_string(m.to))) !=
+        std::string::npos);
   f.period = "before";
-  CHECK(composed(f).find(filled(sentence("before"), "{year}", std::to_string(m.from))) != std::string::npos);
+  CHECK(composed(f).find(filled(sentence("before"), "{year}", std::to_string(m.from))) !=
+        std::string::npos);
   f.period = "unknown";
   f.hearsay = true;
   CHECK(composed(f).find(sentence("hearsay")) != std::string::npos);
