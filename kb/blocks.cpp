@@ -109,7 +109,6 @@ void pop_line_end(std::string& text) {
 struct Stripped {
   std::string base;
   std::vector<std::pair<std::size_t, FoundBlock>> ours;
-  std::vector<FoundBlock> edited;  // Spans in `base`.
   std::vector<std::pair<std::size_t, std::size_t>> parts{{0, 0}};
 };
 
@@ -118,15 +117,8 @@ Stripped take_out(std::string_view note, const Knowledge& k) {
   out.base.reserve(note.size());
   std::size_t copied = 0;
   for (FoundBlock& block : find_blocks(note, k)) {
+    if (!block.ours) continue;
     out.base.append(note.substr(copied, block.span.begin - copied));
-    if (!block.ours) {
-      const std::size_t begin = out.base.size();
-      out.base.append(note.substr(block.span.begin, block.span.end - block.span.begin));
-      copied = block.span.end;
-      block.span = {begin, out.base.size()};
-      out.edited.push_back(std::move(block));
-      continue;
-    }
     copied = block.span.end;
     if (copied < note.size()) {
       const Line below = line_at(note, copied);
@@ -281,11 +273,14 @@ Attachment attach(std::string_view note, const Knowledge& k, const AttachOptions
   Stripped stripped = take_out(note, k);
   Attachment out;
   ReadOptions read = options.read;
-  for (const FoundBlock& b : stripped.edited) read.skip.push_back(b.span);
   out.base = std::move(stripped.base);
+  // Edited blocks are looked for in what will be read: one of ours may have stood inside.
+  std::vector<FoundBlock> edited = find_blocks(out.base, k);
+  std::erase_if(edited, [](const FoundBlock& b) { return b.ours; });
+  for (const FoundBlock& b : edited) read.skip.push_back(b.span);
   out.parts = std::move(stripped.parts);
   out.reading = read_note(out.base, k, read);
-  for (const FoundBlock& b : stripped.edited)
+  for (const FoundBlock& b : edited)
     out.reading.remarks.push_back({b.span, "This block was edited by hand after it was attached; it is left as it is and not read."});
   std::vector<NewBlock> blocks = new_blocks(out.reading, k);
   keep_own_captions_whole(blocks, out.base, k);

@@ -192,6 +192,7 @@ class Reader {
       Item& item = items_[i];
       if (item.first < at) continue;  // Inside what was met already.
       const Gap g = gap(at, item.first);
+      if (mode == Mode::none && g.comma) return;             // "no papers, lagging in the basement"
       if (item.state >= 0) {
         if (g.carrier || g.link || g.words > kStateReach) return;
         const bool at_once = mode == Mode::state && item.first == at;  // "no cracked pieces"

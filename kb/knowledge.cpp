@@ -101,7 +101,8 @@ class Loader {
     const json c = vocabulary_json(db_, "conditions");
     for (const json& row : c.at("conditions")) {
       const int index = static_cast<int>(k_.conditions.size());
-      k_.conditions.push_back({row.at("id").get<std::string>(), row.at("caution").get<std::string>()});
+      k_.conditions.push_back({row.at("id").get<std::string>(), row.at("caution").get<std::string>(),
+                               strings_at(row, "systems"), strings_at(row, "systems-beside")});
       k_.condition_index[k_.conditions.back().id] = index;
       cues(Cue::condition, strings(row.at("cues")), index);
       cues(Cue::first, strings_at(row, "first"), index);

@@ -53,6 +53,8 @@ using ConditionSet = std::uint32_t;
 struct Condition {
   std::string id;       // "damaged"
   std::string caution;  // Article whose report wording is used: "torn-or-broken".
+  std::vector<std::string> systems;         // It holds for materials of these systems only; empty: all.
+  std::vector<std::string> systems_beside;  // The same, when it is said in a neighboring sentence.
 };
 
 struct Material {

@@ -8,7 +8,7 @@ namespace kb {
 namespace {
 
 // First in the bytes: their order, the width of what is stored, and the version of this layout.
-constexpr std::int64_t kMark = 0x6C62'0004'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
+constexpr std::int64_t kMark = 0x6C62'0005'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
 
 void write(ByteWriter& out, const Material& m) {
   for (const std::string* text : {&m.id, &m.title, &m.friability, &m.unstated, &m.base}) out.text(*text);
@@ -118,6 +118,8 @@ std::string Knowledge::freeze() const {
   for (const Condition& c : conditions) {
     out.text(c.id);
     out.text(c.caution);
+    out.texts(c.systems);
+    out.texts(c.systems_beside);
   }
   out.number(states);
   for (const auto* list : {&always_on_air_path, &on_air_path_when_breaking, &never_cleared, &advice_order}) out.texts(*list);
@@ -167,6 +169,8 @@ Knowledge load_knowledge(const Database& db) {
     Condition c;
     c.id = in.text();
     c.caution = in.text();
+    c.systems = in.texts();
+    c.systems_beside = in.texts();
     k.conditions.push_back(std::move(c));
   }
   k.states = static_cast<ConditionSet>(in.number());

@@ -139,7 +139,8 @@ bool said_of(const Scene& s, const Match& m, const Mention& x) {
       linked = true;
       continue;
     }
-    if (s.tokens[i].word == nullptr) return false;
+    // "replaced with a metal vent": another thing, not what this one is.
+    if (s.tokens[i].word == nullptr || s.has(i, Cue::removed)) return false;
     if (s.has(i, Cue::link)) {
       linked = true;
     } else if (s.has(i, Cue::carrier) || s.has(i, Cue::join)) {

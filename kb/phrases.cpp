@@ -3,7 +3,8 @@
 namespace kb {
 namespace {
 
-bool joins(char mark) { return mark == '-' || mark == '"' || mark == '\'' || mark == '*'; }
+// A line's end joins too: a wrapped line may split a name.
+bool joins(char mark) { return mark == '\n' || mark == '-' || mark == '"' || mark == '\'' || mark == '*'; }
 
 }  // namespace
 

@@ -5,12 +5,6 @@
 namespace kb {
 namespace {
 
-std::string filled(std::string text, std::string_view slot, std::string_view value) {
-  const std::size_t at = text.find(slot);
-  if (at != std::string::npos) text.replace(at, slot.size(), value);
-  return text;
-}
-
 std::string words_of(std::string_view note, Span span) { return to_valid_utf8(note.substr(span.begin, span.end - span.begin)); }
 
 }  // namespace

@@ -151,7 +151,8 @@ class Reader {
   }
 
   void bind(const StateCue& cue) {
-    const std::string& id = s_.knowledge->conditions[static_cast<std::size_t>(cue.match.tag.item)].id;
+    const Condition& condition = s_.knowledge->conditions[static_cast<std::size_t>(cue.match.tag.item)];
+    const std::string& id = condition.id;
     const ConditionSet one = ConditionSet{1} << cue.match.tag.item;
     if (id == "intact" && rest_before(cue.match)) return;
     std::vector<std::size_t> of = owners(cue.match.first, cue.match.last);
@@ -160,7 +161,7 @@ class Reader {
         if (counts(mentions_[i]) && mentions_[i].sentence == cue.sentence && std::find(of.begin(), of.end(), i) == of.end()) of.push_back(i);
     for (const std::size_t i : of) {
       State& state = states_[i];
-      if (id == "air-path" && !in_ducts(mentions_[i])) continue;
+      if (!holds_for(condition, mentions_[i], cue.sentence)) continue;
       if (cue.denied) {
         // "no cracks" says that it is sound; "not intact" stands among the damaged cues.
         if ((one & s_.knowledge->states) == 0) continue;
@@ -182,9 +183,15 @@ class Reader {
     return false;
   }
 
-  bool in_ducts(const Mention& x) const {
+  // Does the condition hold for this material at all, and from where it is said?
+  bool holds_for(const Condition& c, const Mention& x, std::uint32_t sentence) const {
     const auto& systems = s_.knowledge->materials[static_cast<std::size_t>(x.material)].systems;
-    return std::find(systems.begin(), systems.end(), "warm-air-ducts") != systems.end();
+    const auto of_one = [&](const std::vector<std::string>& wanted) {
+      return wanted.empty() || std::any_of(wanted.begin(), wanted.end(), [&](const std::string& id) {
+               return std::find(systems.begin(), systems.end(), id) != systems.end();
+             });
+    };
+    return of_one(c.systems) && (x.sentence == sentence || of_one(c.systems_beside));
   }
 
   void severity(State& state, const StateCue& cue) {

@@ -226,7 +226,8 @@ std::string sound_key(std::string_view w) {
         if (next_is(i, "eiy")) {
           out += 'S';
         } else if (next_is(i, "h")) {
-          out += 'X';
+          const bool hard = i + 2 < w.size() && (w[i + 2] == 'r' || w[i + 2] == 'l');  // "chrysotile"
+          out += hard ? 'K' : 'X';
           ++i;
         } else if (!next_is(i, "k")) {
           out += 'K';
@@ -319,6 +320,12 @@ std::string to_valid_utf8(std::string_view text) {
     at += p.length;
   }
   return out;
+}
+
+std::string filled(std::string text, std::string_view slot, std::string_view value) {
+  const std::size_t at = text.find(slot);
+  if (at != std::string::npos) text.replace(at, slot.size(), value);
+  return text;
 }
 
 int count_words(std::string_view text) {

@@ -17,12 +17,6 @@ std::string sentence(const Knowledge& k, std::string_view key) {
   return place == k.wording.sentences.end() ? std::string() : place->second;
 }
 
-std::string filled(std::string text, std::string_view slot, std::string_view value) {
-  const std::size_t at = text.find(slot);
-  if (at != std::string::npos) text.replace(at, slot.size(), value);
-  return text;
-}
-
 // The note's own words on one line, without signs at the end that would break the sentence.
 std::string own_words(std::string_view note, Span span) {
   std::string out;

@@ -248,6 +248,15 @@ TEST_CASE("our words with the writer's own below them are kept, and no block is 
   }
 }
 
+TEST_CASE("a block of ours inside an edited one goes, and the edited one stays") {
+  const std::string own = "Asbestos caution: mine\n";
+  const std::string rest = "The pipe lagging is torn.\n[x; letbe corpus 1; 01234567]\n";
+  const std::string note = own + block_of(kLagging) + "\n\n" + rest;
+  const std::string once = attached(note);
+  CHECK(once == own + rest);
+  CHECK(attached(once) == once);
+}
+
 TEST_CASE("a block of an older corpus stays as it was until it is to be refreshed") {
   const std::string version = test_knowledge().corpus_version;
   const std::string old_paragraph = "In 2020 we wrote this.";

@@ -56,6 +56,7 @@ TEST_CASE("a named material is found in any inflection, misspelt or misheard") {
       {"9 inch tiles in the hall", "vinyl-floor-tile() = leave"},
       {"Cement asbestos siding, all walls.", "cement-siding() = leave"},
       {"air sell insulation on the hot water pipes, frayed", "air-cell-pipe-wrap(worn) = evaluate"},
+      {"On the north side of the house the wall is clad with old asbestos\nsiding, painted white.", "cement-siding() = leave"},
       {"Drywall joint compound at the seams.", "joint-compound() = leave"},
   });
 }
