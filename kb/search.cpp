@@ -16,6 +16,8 @@ constexpr std::size_t kLongestName = 7;     // Words of the longest name looked 
 constexpr double kNameBoost = 6.0;          // For one met name; more words weigh more.
 constexpr double kPeriodBoost = 1.15, kPeriodSink = 0.45;
 constexpr int kSoftYears = 10;
+constexpr std::size_t kShortWord = 4;       // So short a word is near to many: only a frequent one is meant.
+constexpr std::int64_t kKnownWell = 8;      // Articles.
 constexpr std::size_t kCandidates = 60;
 
 struct Typed {
@@ -110,6 +112,7 @@ class Finder {
     while (s.step()) {
       const std::string known = s.text(0);
       const int distance = edit_distance(word, known, limit);
+      if (word.size() == kShortWord && s.integer(1) < kKnownWell) continue;
       if (distance > limit || distance > best_distance || (distance == best_distance && s.integer(1) <= best_count)) continue;
       const auto& prefixes = lexicon_.rules().negating_prefixes;
       if (std::any_of(prefixes.begin(), prefixes.end(), [&](const std::string& p) { return known == p + word || word == p + known; })) continue;

@@ -336,7 +336,8 @@ class Reader {
       return std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& y) { return y.named && m.first < y.last && y.first < m.last; });
     };
     for (const Match& m : longest(s_.of(Cue::place))) {
-      if (s_.sentence_of[m.first] != x.sentence || overlaps_name(m) || state.places.size() >= kPlacesKept) continue;
+      const bool in_label = s_.tokens[m.first].begin >= s_.layout.label.begin && s_.tokens[m.last - 1].end <= s_.layout.label.end;
+      if ((s_.sentence_of[m.first] != x.sentence && !in_label) || overlaps_name(m) || state.places.size() >= kPlacesKept) continue;
       state.places.push_back(s_.span(m));
     }
     for (const Match& m : s_.of(Cue::unit)) {

@@ -77,7 +77,7 @@ std::string where(std::string_view note, const Knowledge& k, const Observation& 
   });
   if (!label_is_thing) add_once(places, lowered(own_words(note, layout.label)));
   for (const Span& p : f.places) add_once(places, lowered(own_words(note, p)));
-  for (const Span& e : f.extents) add_once(extents, own_words(note, e));
+  for (const Span& e : f.extents) add_once(extents, lowered(own_words(note, e)));
   const std::string place = joined(places, kPlaceWords), extent = joined(extents, kPlaceWords);
   if (!place.empty() && !extent.empty()) return filled(filled(sentence(k, "place-and-extent"), "{place}", place), "{extent}", extent);
   if (!place.empty()) return filled(sentence(k, "place"), "{place}", place);
