@@ -6,6 +6,7 @@
 #include "cli/output.h"
 #include "cli/source.h"
 #include "cli/terminal.h"
+#include "kb/atomic_file.h"
 #include "kb/blocks.h"
 #include "kb/error.h"
 #include "kb/json_text.h"
@@ -20,7 +21,7 @@ void deliver(const std::string& text, const NoteCommand& command) {
   if (command.output.empty() || command.output == "-") {
     write_stdout(text);
   } else {
-    write_file_atomically(command.output, text);
+    kb::write_file_atomically(command.output, text);
   }
 }
 

@@ -3,6 +3,7 @@
 #include "cli/render.h"
 #include "cli/source.h"
 #include "cli/terminal.h"
+#include "kb/atomic_file.h"
 #include "kb/html.h"
 #include "kb/json_text.h"
 #include "kb/limits.h"
@@ -33,7 +34,7 @@ void deliver(const std::string& text, const std::string& output) {
   if (output.empty() || output == "-") {
     write_stdout(text);
   } else {
-    write_file_atomically(output, text);
+    kb::write_file_atomically(output, text);
   }
 }
 

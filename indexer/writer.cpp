@@ -1,21 +1,16 @@
 #include "indexer/writer.h"
 
-#include <sqlite3.h>
-
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <map>
-#include <memory>
 #include <set>
 #include <utility>
 #include <vector>
 
 #include "indexer/checks.h"
 #include "indexer/front_matter.h"
-#include "indexer/temporary_file.h"
 #include "indexer/vocabulary_json.h"
 #include "kb/articles.h"
+#include "kb/atomic_file.h"
 #include "kb/database.h"
 #include "kb/error.h"
 #include "kb/knowledge.h"
@@ -227,12 +222,9 @@ class Writer {
   // What is written so far as an image that can be read: the size in the header (bytes 28 to 31) is
   // set only when a transaction ends.
   std::vector<unsigned char> image() const {
-    sqlite3_int64 size = 0;
-    const std::unique_ptr<unsigned char, decltype(&sqlite3_free)> bytes(
-        sqlite3_serialize(db_.handle(), "main", &size, 0), &sqlite3_free);
-    if (!bytes) throw kb::Error("there is not enough memory for the new database");
-    std::vector<unsigned char> out(bytes.get(), bytes.get() + size);
-    const auto pages = static_cast<std::uint32_t>(size / kPageSize);
+    const std::string bytes = db_.image();
+    std::vector<unsigned char> out(bytes.begin(), bytes.end());
+    const auto pages = static_cast<std::uint32_t>(bytes.size() / kPageSize);
     for (std::size_t i = 0; i < 4; ++i)
       out[28 + i] = static_cast<unsigned char>(pages >> (8 * (3 - i)));
     out.resize(out.size() + kb::kTrailerSize);
@@ -259,7 +251,7 @@ class Writer {
   void check() const {
     auto integrity = statement("PRAGMA integrity_check");
     if (!integrity.step() || integrity.text(0) != "ok")
-      throw kb::Error("the new database is damaged: " + integrity.text(0) + "; check the disk");
+      throw kb::Error("the new database is damaged: " + integrity.text(0) + "; is the memory sound?");
   }
 
   const Corpus& corpus_;
@@ -269,14 +261,6 @@ class Writer {
   std::map<std::string, std::int64_t> articles_with_;
 };
 
-std::string read_back(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  if (!file || bytes.size() < 100)
-    throw kb::Error("cannot read back the new database; check the disk");
-  return bytes;
-}
-
 // Bytes 18 and 19 say how a file is written; 2 would be a write-ahead log, which an image read in
 // place cannot have.
 void check_header(const std::string& bytes) {
@@ -284,19 +268,11 @@ void check_header(const std::string& bytes) {
     throw kb::Error("the new database is in the wrong journal mode; build it with another SQLite");
 }
 
-void fill(const Corpus& corpus, const Extras& extras, const std::string& path,
-          const std::string& target) {
-  const kb::Connection db = kb::Connection::create(path);
-  try {
-    Writer(corpus, extras, db).write();
-  } catch (const kb::Error&) {
-    // SQLite's own message quotes the statement; a full disk needs plainer words.
-    const int code = sqlite3_errcode(db.handle());
-    if (code == SQLITE_FULL || code == SQLITE_IOERR)
-      throw kb::Error("cannot write '" + target + "': " + sqlite3_errstr(code) +
-                      "; free some space on the disk");
-    throw;
-  }
+// The finished database as bytes. It is built in memory, so that no half of it is ever on a disk.
+std::string built(const Corpus& corpus, const Extras& extras) {
+  const kb::Connection db = kb::Connection::in_memory();
+  Writer(corpus, extras, db).write();
+  return db.image();
 }
 
 void verify(const std::string& path, const Corpus& corpus) {
@@ -315,15 +291,13 @@ std::string full_version(const Corpus& corpus, const Extras& extras) {
 
 std::uintmax_t write_database(const Corpus& corpus, const Extras& extras,
                               const std::string& target) {
-  TemporaryFile file(target);
-  fill(corpus, extras, file.path(), target);
-  std::string bytes = read_back(file.path());
+  std::string bytes = built(corpus, extras);
   check_header(bytes);
   bytes += kb::kTrailerMagic;
-  file.append(std::string(kb::kTrailerMagic) + kb::sha256(bytes));
-  verify(file.path(), corpus);
-  file.keep();
-  return bytes.size() + 32;
+  bytes += kb::sha256(bytes);
+  kb::write_file_atomically(target, bytes,
+                            [&](const std::string& path) { verify(path, corpus); });
+  return bytes.size();
 }
 
 }  // namespace indexer

@@ -82,10 +82,8 @@ bool Statement::is_null(int column) const { return sqlite3_column_type(stmt_.get
 void Connection::Close::operator()(sqlite3* db) const noexcept { sqlite3_close_v2(db); }
 
 Connection Connection::over_image(const unsigned char* image, std::size_t size) {
-  sqlite3* raw = nullptr;
-  const int opened = sqlite3_open_v2(":memory:", &raw, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MEMORY, nullptr);
-  Connection connection(raw);
-  if (opened != SQLITE_OK) throw Error("database: cannot start SQLite; is there memory left?");
+  Connection connection = in_memory();
+  sqlite3* raw = connection.handle();
   harden(raw);
   // SQLite asks for a writable pointer, and with READONLY never writes through it.
   auto* bytes = const_cast<unsigned char*>(image);
@@ -98,13 +96,19 @@ Connection Connection::over_image(const unsigned char* image, std::size_t size) 
   return connection;
 }
 
-Connection Connection::create(const std::string& path) {
+Connection Connection::in_memory() {
   sqlite3* raw = nullptr;
-  // Flags, not a URI: a '?' or '%' in a path stays itself.
-  const int opened = sqlite3_open_v2(path.c_str(), &raw, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, nullptr);
+  const int opened = sqlite3_open_v2(":memory:", &raw, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MEMORY, nullptr);
   Connection connection(raw);
-  if (opened != SQLITE_OK) fail(raw, path);
+  if (opened != SQLITE_OK) throw Error("database: cannot start SQLite; is there memory left?");
   return connection;
+}
+
+std::string Connection::image() const {
+  sqlite3_int64 size = 0;
+  const std::unique_ptr<unsigned char, decltype(&sqlite3_free)> bytes(sqlite3_serialize(db_.get(), "main", &size, 0), &sqlite3_free);
+  if (!bytes) throw Error("database: there is not enough memory for its image");
+  return {reinterpret_cast<const char*>(bytes.get()), static_cast<std::size_t>(size)};
 }
 
 void Connection::run(const std::string& sql) const {

@@ -43,10 +43,13 @@ class Connection {
   // Opened with defensive settings, no trusted schema, no triggers, no views and lowered limits.
   // Throws kb::Error when SQLite cannot read it.
   static Connection over_image(const unsigned char* image, std::size_t size);
-  // A new file for writing; throws kb::Error when it cannot be made.
-  static Connection create(const std::string& path);
+  // A new empty database in memory, for writing.
+  static Connection in_memory();
 
   sqlite3* handle() const { return db_.get(); }
+  // The whole database as bytes, an open transaction's changes included. Throws kb::Error when there
+  // is not enough memory.
+  std::string image() const;
   // Runs SQL without parameters or rows; throws kb::Error with SQLite's message.
   void run(const std::string& sql) const;
 

@@ -160,7 +160,7 @@ class WrongUse(support.Case):
         self.told((support.ARTICLES, "-o", "a.db", "--words", "nowhere"), 3, "nowhere", "--words")
 
     def test_an_output_that_cannot_be_is_named(self):
-        self.told((support.ARTICLES, "-o", self.folder), 3, self.folder, "folder")
+        self.told((support.ARTICLES, "-o", self.folder), 3, self.folder, "directory")
         self.told((support.ARTICLES, "-o", "no/a.db"), 3, "no/a.db", "No such file")
 
     def test_help_and_version_go_to_standard_output(self):

@@ -3,6 +3,7 @@
 #include "kb/database.h"
 
 #include <doctest/doctest.h>
+#include <sqlite3.h>
 #include <unistd.h>
 
 #include <cstdlib>
@@ -83,7 +84,10 @@ std::string why_not(const std::string& bytes) {
 // A database file whose tables were changed by `sql`, sealed again.
 std::string altered(const Folder& folder, const std::string& name, const std::string& sql) {
   const std::string path = folder.file(name, body_of(image()));
-  kb::Connection::create(path).run(sql);
+  sqlite3* db = nullptr;
+  REQUIRE(sqlite3_open_v2(path.c_str(), &db, SQLITE_OPEN_READWRITE, nullptr) == SQLITE_OK);
+  CHECK(sqlite3_exec(db, sql.c_str(), nullptr, nullptr, nullptr) == SQLITE_OK);
+  sqlite3_close(db);
   return folder.file(name, sealed(file_bytes(path)));
 }
 

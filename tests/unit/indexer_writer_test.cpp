@@ -201,8 +201,8 @@ TEST_CASE("a target that cannot be written leaves no temporary file") {
   const Scratch scratch;
   write_corpus(scratch);
   fs::create_directories(scratch.at("out/folder"));
-  CHECK(build(scratch, "out/folder").err == "letbe-index: '" + scratch.at("out/folder") +
-                                                "' is a folder; give -o the name of a file\n");
+  CHECK(build(scratch, "out/folder").err == "letbe-index: cannot write '" + scratch.at("out/folder") +
+                                                "': Is a directory; name a file in it with -o\n");
   CHECK(build(scratch, "nowhere/a.db").code == indexer::kBadInput);
   CHECK(scratch.names("out") == std::vector<std::string>{"folder"});
 }

@@ -1,5 +1,6 @@
 // Files that are never half-written, and the ends that standard output can come to.
 #include "cli/output.h"
+#include "kb/atomic_file.h"
 
 #include <doctest/doctest.h>
 #include <fcntl.h>
@@ -87,7 +88,7 @@ std::string refusal(const std::function<void()>& action) {
 }
 
 std::string refusal_to_write(const fs::path& target, const std::string& bytes = "new") {
-  return refusal([&] { cli::write_file_atomically(target, bytes); });
+  return refusal([&] { kb::write_file_atomically(target, bytes); });
 }
 
 // Runs `action` with descriptor 1 on `fd`, or closed (-1). Nothing may be checked inside, because
@@ -124,7 +125,7 @@ TEST_CASE("a file holds exactly the bytes it was given and nothing else is left 
                                   std::string(5'000'000, 'x'), "shorter again"};
   for (const std::string& bytes : contents) {
     CAPTURE(bytes.size());
-    cli::write_file_atomically(folder / "out.txt", bytes);
+    kb::write_file_atomically(folder / "out.txt", bytes);
     CHECK(read(folder / "out.txt") == bytes);
     CHECK(folder.count() == 1);
   }
@@ -136,7 +137,7 @@ TEST_CASE("odd file names are names like others") {
        {std::string("with space"), std::string("-o"), std::string("*?"), std::string("line\nbreak"),
         std::string("\xFF"), std::string(".hidden"), std::string(255, 'n')}) {
     CAPTURE(name);
-    cli::write_file_atomically(folder / name, "x");
+    kb::write_file_atomically(folder / name, "x");
     CHECK(read(folder / name) == "x");
   }
   CHECK(folder.count() == 7);
@@ -146,7 +147,7 @@ TEST_CASE("a name without a folder goes to the current folder") {
   const Folder folder;
   const fs::path before = fs::current_path();
   fs::current_path(folder.path());
-  cli::write_file_atomically("out.txt", "here");
+  kb::write_file_atomically("out.txt", "here");
   fs::current_path(before);
   CHECK(read(folder / "out.txt") == "here");
 }
@@ -157,11 +158,11 @@ TEST_CASE("an existing file keeps its mode and a new one follows the umask") {
   for (const mode_t mode : {0600U, 0640U, 0755U, 0666U}) {
     CAPTURE(mode);
     chmod((folder / "old").c_str(), mode);
-    cli::write_file_atomically(folder / "old", "new");
+    kb::write_file_atomically(folder / "old", "new");
     CHECK(mode_of(folder / "old") == mode);
   }
   const mode_t before = umask(027);
-  cli::write_file_atomically(folder / "fresh", "new");
+  kb::write_file_atomically(folder / "fresh", "new");
   umask(before);
   CHECK(mode_of(folder / "fresh") == 0640);
 }
@@ -170,7 +171,7 @@ TEST_CASE("another name of the replaced file keeps the old content") {
   const Folder folder;
   put(folder / "out", "old");
   fs::create_hard_link(folder / "out", folder / "other");
-  cli::write_file_atomically(folder / "out", "new");
+  kb::write_file_atomically(folder / "out", "new");
   CHECK(read(folder / "other") == "old");
 }
 
@@ -182,12 +183,12 @@ TEST_CASE("a symlink stays and the file behind it is replaced or made") {
   fs::create_symlink("link", folder / "link-to-link");
   fs::create_symlink("sub/missing", folder / "dangling");
 
-  cli::write_file_atomically(folder / "link-to-link", "new");
+  kb::write_file_atomically(folder / "link-to-link", "new");
   CHECK(fs::is_symlink(folder / "link-to-link"));
   CHECK(fs::is_symlink(folder / "link"));
   CHECK(read(folder / "sub/real") == "new");
 
-  cli::write_file_atomically(folder / "dangling", "made");
+  kb::write_file_atomically(folder / "dangling", "made");
   CHECK(fs::is_symlink(folder / "dangling"));
   CHECK(read(folder / "sub/missing") == "made");
 }
@@ -287,7 +288,7 @@ TEST_CASE("a write-protected folder or file is refused and left as it was") {
 }
 
 TEST_CASE("a device is written and not replaced") {
-  cli::write_file_atomically("/dev/null", "gone");
+  kb::write_file_atomically("/dev/null", "gone");
   CHECK(fs::is_character_file("/dev/null"));
   CHECK(refusal_to_write("/dev/full") ==
         "cannot write '/dev/full': No space left on device; choose another folder with -o");
@@ -298,7 +299,7 @@ TEST_CASE("a named pipe is written and a reader who left is no failure") {
   const Folder folder;
   REQUIRE(mkfifo((folder / "pipe").c_str(), 0600) == 0);
   const int reader = open((folder / "pipe").c_str(), O_RDONLY | O_NONBLOCK);
-  cli::write_file_atomically(folder / "pipe", "through");
+  kb::write_file_atomically(folder / "pipe", "through");
   char bytes[16] = {};
   CHECK(read(reader, bytes, sizeof bytes) == 7);
   CHECK(std::string(bytes) == "through");
@@ -319,9 +320,9 @@ TEST_CASE("/dev/stdout adds to what standard output already holds, also through 
   const int out = open((folder / "out").c_str(), O_WRONLY | O_CREAT, 0600);
   with_stdout(out, [&] {
     cli::write_stdout("one ");
-    cli::write_file_atomically("/dev/stdout", "two ");
-    cli::write_file_atomically(folder / "link", "three ");
-    cli::write_file_atomically("/dev/fd/1", "four ");
+    kb::write_file_atomically("/dev/stdout", "two ");
+    kb::write_file_atomically(folder / "link", "three ");
+    kb::write_file_atomically("/dev/fd/1", "four ");
     cli::write_stdout("five");
   });
   close(out);
@@ -338,7 +339,7 @@ TEST_CASE("a signal while writing ends the program and leaves no temporary") {
     if (writer == 0) {
       std::signal(signal, SIG_DFL);  // The test framework has handlers of its own.
       const std::string bytes(8'000'000, 'x');
-      for (;;) cli::write_file_atomically(folder / "out", bytes);
+      for (;;) kb::write_file_atomically(folder / "out", bytes);
     }
     REQUIRE(writer > 0);
     while (!folder.holds_temporary() && waitpid(writer, nullptr, WNOHANG) == 0) {
@@ -359,7 +360,7 @@ TEST_CASE("signals do afterwards what they did before, and ignored ones stay ign
   const Ignored hangup(SIGHUP);
   struct sigaction before {};
   sigaction(SIGINT, nullptr, &before);
-  cli::write_file_atomically(folder / "out", "x");
+  kb::write_file_atomically(folder / "out", "x");
   CHECK(!refusal_to_write(folder.path()).empty());
   struct sigaction after {};
   sigaction(SIGINT, nullptr, &after);
@@ -375,7 +376,7 @@ TEST_CASE("temporaries of other runs are left alone") {
   const Folder folder;
   const std::string foreign = ".out." + std::to_string(getpid()) + "-0.tmp";
   put(folder / foreign, "theirs");
-  cli::write_file_atomically(folder / "out", "ours");
+  kb::write_file_atomically(folder / "out", "ours");
   CHECK(read(folder / foreign) == "theirs");
   CHECK(read(folder / "out") == "ours");
   CHECK(folder.count() == 2);
