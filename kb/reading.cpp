@@ -115,7 +115,8 @@ class ObservationReader {
     }
     const bool hearsay_result = !state.tested.empty() && s_.any_in_sentence(x.sentence, Cue::hearsay) && !s_.of(Cue::own_look).size();
     if (state.tested == "negative" && !hearsay_result && !holds(k_.never_cleared, m.id)) return leave_out(m.id, "tested-negative", std::move(why));
-    const bool suspected = std::any_of(suspicions_.begin(), suspicions_.end(), [&](const Match& q) { return s_.sentence_of[q.first] + 1 >= x.sentence && s_.sentence_of[q.first] <= x.sentence + 1; });
+    // A name that says asbestos suspects it by itself ("asbestos siding").
+    const bool suspected = (x.named && s_.any(x.first, x.last, Cue::suspicion)) || std::any_of(suspicions_.begin(), suspicions_.end(), [&](const Match& q) { return s_.sentence_of[q.first] + 1 >= x.sentence && s_.sentence_of[q.first] <= x.sentence + 1; });
     const bool tells_of_rest = (state.conditions & (k_.bit("left-in-place") | k_.bit("partly-replaced"))) != 0 || state.tested == "positive" || state.tested == "trace";
     const Dating dating = date_mention(s_, x, years_, built_, suspected || tells_of_rest);
     if (dating.late) {

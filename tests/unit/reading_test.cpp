@@ -68,6 +68,7 @@ TEST_CASE("a material is recognised by its look without its name") {
       {"Cottage cheese look overhead in the hall, sprayed, with glitter.", "popcorn-ceiling() = leave"},
       {"gray pipe from water heater looks like concrete goes up through the closet ceiling",
        "cement-flue-pipe() = leave"},
+      {"Crawl not entered: loose insulation debris from the steam pipes.", "pipe-lagging(debris,damaged,not-visible) = keep-out"},
       {"Elbows are covered in hard white plaster-like mud.", "fitting-mud() = evaluate"},
   });
 }
@@ -177,7 +178,8 @@ TEST_CASE("modern look-alikes are left out, an older part beside them is not") {
       {"Heating pipe insulation is foam.", "-pipe-lagging:lookalike = none"},
       {"Register boots: new flex duct tied into old boots with paper wrap.",
        "duct-paper-wrap(partly-replaced,air-path) = evaluate"},
-      {"Steam pipes have fiberglass but elbows are covered in hard white plaster-like mud.", "fitting-mud() = evaluate"},
+      {"Steam pipes have fiberglass but elbows are covered in hard white plaster-like mud.",
+       "fitting-mud() -pipe-lagging:lookalike = evaluate"},
   });
 }
 
@@ -189,6 +191,7 @@ TEST_CASE("a year far past common use leaves out, unless an older part or a susp
       {"New sheet vinyl in kitchen, 2015.", "-sheet-vinyl-backing:period = none"},
       {"House built 2005. Old reused vinyl floor tile in hall.", "vinyl-floor-tile() = leave"},
       {"House built 2005. Popcorn ceiling, possible asbestos.", "popcorn-ceiling() = leave"},
+      {"Asbestos siding at the rear addition, built 1998.", "cement-siding() = leave"},
       {"2021 vinyl plank laid over an older floor; edge of 9x9 tile visible.", "vinyl-floor-tile() = leave"},
   });
   CHECK(summary("Popcorn ceiling in hall.", 2015) == "-popcorn-ceiling:period = none");
