@@ -62,9 +62,14 @@ class Reader {
     const Sentence& in = s_.sentences[s_.sentence_of[m.first]];
     const bool ends = m.last >= in.last || s_.tokens[m.last].word == nullptr;
     if (!ends) return false;
-    if (m.first == in.first) return in.first > 0 && s_.sentences[s_.sentence_of[in.first - 1]].heading;
+    if (m.first == in.first) return asked_before(in.first);
     const Token& previous = s_.tokens[m.first - 1];
     return previous.word != nullptr || previous.mark == ':' || previous.mark == '-' || previous.mark == '_' || previous.mark == '=' || previous.mark == '|' || previous.mark == ',';
+  }
+
+  // Does a heading or a question stand right before the sentence that begins at `first`?
+  bool asked_before(std::uint32_t first) const {
+    return first > 0 && (s_.sentences[s_.sentence_of[first - 1]].heading || s_.is_mark(first - 1, '?'));
   }
 
   static bool is(const Match& m, Cue cue) { return m.tag.kind == static_cast<std::uint16_t>(cue); }
@@ -262,7 +267,7 @@ class Reader {
   void after(const Match& cue) {
     std::uint32_t begin = scope_begin(cue.first);
     // An answer right below a heading speaks of the heading.
-    if (begin == cue.first && begin > 0 && s_.sentences[s_.sentence_of[begin - 1]].heading) begin = s_.sentences[s_.sentence_of[begin - 1]].first;
+    if (begin == cue.first && asked_before(begin)) begin = s_.sentences[s_.sentence_of[begin - 1]].first;
     std::size_t i = first_item_from(cue.first);
     std::uint32_t at = cue.first;
     bool met = false;

@@ -79,7 +79,7 @@ std::vector<Match> most_telling(const Scene& s, std::vector<Match> names) {
   std::vector<Match> own, shared;
   for (const Match& m : names) (is_shared(m) ? shared : own).push_back(m);
   std::erase_if(shared, [&](const Match& m) {
-    return std::any_of(own.begin(), own.end(), [&](const Match& o) {
+    return std::any_of(own.begin(), own.end(), [&](Match& o) {
       const bool apart = o.last <= m.first || m.last <= o.first;
       const bool inside = m.first <= o.first && o.last <= m.last && o.last - o.first < m.last - m.first;
       if (!apart) return !inside;
@@ -87,7 +87,10 @@ std::vector<Match> most_telling(const Scene& s, std::vector<Match> names) {
       const std::uint32_t between = o.last <= m.first ? m.first - o.last : o.first - m.last;
       const auto& ids = s.knowledge->shared[static_cast<std::size_t>(m.tag.item)].ids;
       const std::string& id = s.knowledge->materials[static_cast<std::size_t>(o.tag.item)].id;
-      return between == 0 && std::find(ids.begin(), ids.end(), id) != ids.end();
+      if (between != 0 || std::find(ids.begin(), ids.end(), id) == ids.end()) return false;
+      o.first = std::min(o.first, m.first);
+      o.last = std::max(o.last, m.last);
+      return true;
     });
   });
   own.insert(own.end(), shared.begin(), shared.end());
@@ -127,7 +130,9 @@ bool denied_word(const Scene& s, const Match& m) {
 // Is the modern word `m` said of the thing named at `x`, before it ("foam pipe insulation") or as its
 // predicate ("pipe insulation is fiberglass")?
 bool said_of(const Scene& s, const Match& m, const Mention& x) {
-  if (m.first < x.first && m.last > x.first) return true;  // "fiber cement siding" is no cement siding.
+  // A longer word that holds the name: "fiber cement siding", "boiler jacket panel".
+  if (m.first <= x.first && m.last > x.first && m.last - m.first > x.last - x.first) return true;
+  if (m.first < x.first && m.last > x.first) return true;
   if (m.last <= x.first) {
     if (x.first - m.last > 1) return false;
     return m.last == x.first || (s.tokens[m.last].word != nullptr && !s.has(m.last, Cue::carrier) && !s.has(m.last, Cue::join));

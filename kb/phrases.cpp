@@ -4,7 +4,7 @@ namespace kb {
 namespace {
 
 // A line's end joins too: a wrapped line may split a name.
-bool joins(char mark) { return mark == '\n' || mark == '-' || mark == '"' || mark == '\'' || mark == '*'; }
+bool joins(char mark) { return mark == '\n' || mark == '-' || mark == '/' || mark == '"' || mark == '\'' || mark == '*'; }
 
 }  // namespace
 

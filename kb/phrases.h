@@ -1,7 +1,7 @@
 // Phrases of the corpus as one tree of words, walked once over a text.
 //
 // A phrase is a row of lexicon words; what it means is a tag the caller chose. Signs other than
-// hyphens, quotation marks and line ends break a phrase, so "cement, pipe" is not "cement pipe".
+// hyphens, quotation marks, slashes and line ends break a phrase, so "cement, pipe" is not "cement pipe".
 #pragma once
 
 #include <cstdint>

@@ -155,6 +155,9 @@ class Reader {
     const std::string& id = condition.id;
     const ConditionSet one = ConditionSet{1} << cue.match.tag.item;
     if (id == "intact" && rest_before(cue.match)) return;
+    // Somebody else's word that it is sound is no look at it.
+    const bool says_sound = (id == "intact") != cue.denied;
+    if (says_sound && s_.any_in_sentence(cue.sentence, Cue::hearsay) && s_.of(Cue::own_look).empty()) return;
     std::vector<std::size_t> of = owners(cue.match.first, cue.match.last);
     if (cue.of_all)
       for (std::size_t i = 0; i < mentions_.size(); ++i)

@@ -81,6 +81,7 @@ TEST_CASE("ordinary notes with look-like words attach nothing") {
       {"Tile floor cracked in bath, grout missing.", "= none"},
       {"Vinyl siding loose at the gable. Asphalt drive cracked.", "= none"},
       {"Sheet metal jacket panel of the boiler is missing two screws.", "= none"},
+      {"Popcorn cart in the bedroom is personal property.", "-popcorn-ceiling:lookalike = none"},
       {"Refrigerator door gasket torn.", "= none"},
       {"", "= none"},
       {"\n \n\t\n", "= none"},
@@ -91,6 +92,8 @@ TEST_CASE("a denied material attaches nothing and is listed with the reason") {
   check({
       {"No vermiculite seen in the attic.", "-vermiculite-fill:denied = none"},
       {"Vermiculite: none observed.", "-vermiculite-fill:denied = none"},
+      {"Boiler jacket? No. It is bare cast iron.", "-boiler-jacket:denied = none"},
+      {"Asbestos siding: N/A, house is brick.", "-cement-siding:denied = none"},
       {"Vermiculite - none.", "-vermiculite-fill:denied = none"},
       {"No pipe lagging, duct wrap or vermiculite observed.",
        "-pipe-lagging:denied -duct-paper-wrap:denied -vermiculite-fill:denied = none"},
@@ -202,6 +205,7 @@ TEST_CASE("a year far past common use leaves out, unless an older part or a susp
 
 TEST_CASE("hearsay denies nothing, what the writer saw does") {
   check({
+      {"Vendor says vermiculite in the loft was checked and is fine.", "vermiculite-fill() = evaluate"},
       {"Seller says vermiculite was removed.", "vermiculite-fill() = evaluate"},
       {"Owner says the popcorn ceiling was tested clean.", "popcorn-ceiling() = leave"},
       {"Seller states pipe wrap was removed. Looked at every run, no remnants.", "-pipe-lagging:denied = none"},
