@@ -70,11 +70,22 @@ bool ends_with(std::string_view word, std::string_view ending, std::size_t keep)
 
 bool has_vowel(std::string_view word) { return word.find_first_of("aeiouy") != std::string_view::npos; }
 
-// "wrapp" becomes "wrap", "till" stays: doubled l, s and z belong to the word.
-void undouble(std::string& word) {
+// "wrapp" becomes "wrap", "till" stays: doubled l, s and z belong to the word. True when a letter went.
+bool undouble(std::string& word) {
   const auto n = word.size();
-  if (n < 4 || word[n - 1] != word[n - 2]) return;
-  if (std::string_view("lsz").find(word[n - 1]) == std::string_view::npos) word.pop_back();
+  if (n < 4 || word[n - 1] != word[n - 2]) return false;
+  if (std::string_view("lsz").find(word[n - 1]) != std::string_view::npos) return false;
+  word.pop_back();
+  return true;
+}
+
+// Did "taped" and "gluing" lose an e with their ending? In words of three letters that is told by a
+// vowel before the last letter, or by u at the end; longer ones lose their e anyway.
+bool lost_an_e(std::string_view rest) {
+  if (rest.size() != 3) return false;
+  if (rest.back() == 'u') return true;
+  return kVowels.find(rest[1]) != std::string_view::npos && kVowels.find(rest[2]) == std::string_view::npos &&
+         std::string_view("wxy").find(rest[2]) == std::string_view::npos;
 }
 
 }  // namespace
@@ -187,15 +198,18 @@ std::string stem(std::string_view folded_word) {
   } else if (w.back() == 's' && !w.ends_with("ss") && !w.ends_with("us") && !w.ends_with("is")) {
     w.pop_back();
   }
+  if (w == "siding") return w;  // A thing of its own, and no form of "side".
   for (const std::string_view ending : {std::string_view("ing"), std::string_view("ed")}) {
     if (!ends_with(w, ending, 3)) continue;
     std::string rest = w.substr(0, w.size() - ending.size());
     if (!has_vowel(rest)) continue;
-    undouble(rest);
+    const bool doubled = undouble(rest);
+    if (!doubled && lost_an_e(rest)) rest += 'e';
     w = std::move(rest);
     break;
   }
-  if (w.size() > 3 && w.back() == 'e') w.pop_back();
+  // Not from four letters: "note" is not "not".
+  if (w.size() > 4 && w.back() == 'e') w.pop_back();
   if (w.size() > 3 && w.back() == 'y') w.back() = 'i';
   return w;
 }

@@ -38,7 +38,7 @@ std::vector<RawToken> split(std::string_view text);
 // Lower case without accents, typographic apostrophes made plain. Invalid bytes are left out.
 std::string fold(std::string_view word);
 
-// A word without its common English ending: plural, possessive, -ed, -ing and final e go
+// A word without its common English ending: plural, possessive, -ed, -ing and a long word's final e go
 // ("wrapped", "wrapping", "wraps" all give "wrap"). Meant for comparing words, not for reading.
 // Our own short list of endings; the full-text index uses SQLite's porter beside it.
 std::string stem(std::string_view folded_word);

@@ -47,6 +47,9 @@ TEST_CASE("a named material is found in any inflection, misspelt or misheard") {
   check({
       {"Pipe lagging in the cellar.", "pipe-lagging() = evaluate"},
       {"LAGGED PIPES IN THE CELLAR", "pipe-lagging() = evaluate"},
+      {"Note: vermiculite in the attic.", "vermiculite-fill() = evaluate"},
+      {"Noted vermiculite in the attic. None of it moved.", "vermiculite-fill() = evaluate"},
+      {"Added vermiculite fill in the attic.", "vermiculite-fill() = evaluate"},
       {"Pipe-lagging, crawl space.", "pipe-lagging() = evaluate"},
       {"Vermiculte in the attic.", "vermiculite-fill() = evaluate"},
       {"there is firm a cue light in the attic", "vermiculite-fill() = evaluate"},
