@@ -278,3 +278,23 @@ TEST_CASE("the writer is told of words of comfort, certainty and price, and the 
   CHECK(said.find("'dollars'") != std::string::npos);
   CHECK(a.text.starts_with(note));
 }
+
+TEST_CASE("no word of general English is taken for a word of denial") {
+  // "Note:" must not read as "not": such a collision silences what stands behind it.
+  for (const std::string denial : {"no", "not", "none", "never", "without", "nor", "neither", "nil", "zero"}) {
+    CAPTURE(denial);
+    auto words = test_database().query("SELECT word FROM general_word WHERE word LIKE ?1");
+    words.bind(1, denial.substr(0, 2) + "%");
+    int seen = 0;
+    while (words.step()) {
+      ++seen;
+      const std::string word = words.text(0);
+      const bool own = word == denial || word.starts_with(denial + "'") || word == denial + "s" || word == denial + "ed" ||
+                       word == denial + "es" || word == denial + "ing";
+      if (own) continue;
+      CAPTURE(word);
+      CHECK(kb::stem(word) != kb::stem(denial));
+    }
+    CHECK(seen > 3);
+  }
+}
