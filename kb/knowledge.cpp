@@ -247,6 +247,7 @@ class Loader {
   void places_and_laboratory() {
     const json p = vocabulary_json(db_, "places");
     cues(Cue::place, p, "places");
+    cues(Cue::topic, p, "topics");
     cues(Cue::unit, p, "units");
     cues(Cue::about, p, "about");
     const json l = vocabulary_json(db_, "laboratory");

@@ -37,7 +37,7 @@ enum class Cue : std::uint8_t {
   original, older_part, nothing_older,
   suspicion, doubt, scope, talk, no_suspicion,
   mineral, positive, negative, trace, lab_context, not_a_result,
-  place, unit, about,
+  place, topic, unit, about,
   elsewhere,     // row of work.yaml
   remark,        // row of remarks.yaml
   count

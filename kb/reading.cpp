@@ -65,6 +65,8 @@ class ObservationReader {
 
   ObservationReading read() {
     out_.layout = s_.layout;
+    if (topic_only(s_.layout.heading)) out_.layout.heading = {};
+    if (topic_only(s_.layout.label)) out_.layout.label = {};
     for (std::size_t i = 0; i < mentions_.size(); ++i) take(i);
     // What is there in one sentence is not left out by another.
     std::erase_if(out_.left_out, [&](const LeftOut& l) {
@@ -78,6 +80,17 @@ class ObservationReader {
   const std::vector<Match>& suspicions_found() const { return suspicions_; }
 
  private:
+  // Does a heading or label name a topic ("HEATING") and no place?
+  bool topic_only(Span span) const {
+    bool topic = false, place = false;
+    for (std::uint32_t i = 0; i < s_.tokens.size() && s_.tokens[i].begin < std::max(span.end, s_.layout.label.end); ++i) {
+      if (s_.tokens[i].begin < span.begin || s_.tokens[i].end > span.end) continue;
+      topic = topic || s_.has(i, Cue::topic);
+      place = place || s_.has(i, Cue::place);
+    }
+    return topic && !place;
+  }
+
   // A heading names its topic; the lines below it speak for themselves when they name a material.
   void drop_heading_mentions() {
     const auto in_heading = [&](const Mention& x) { return s_.sentences[x.sentence].heading; };

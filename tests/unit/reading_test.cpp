@@ -57,6 +57,8 @@ TEST_CASE("a named material is found in any inflection, misspelt or misheard") {
       {"nine by nine tile in the laundry", "vinyl-floor-tile() = leave"},
       {"9\"x9\" tiles, tight", "vinyl-floor-tile(intact) = leave"},
       {"9 inch tiles in the hall", "vinyl-floor-tile() = leave"},
+      {"Kitchen vinyl from the 60s to be torn out in May.", "sheet-vinyl-backing(work-planned) = evaluate"},
+      {"Luxury vinyl flooring throughout.", "-sheet-vinyl-backing:lookalike = none"},
       {"Cement asbestos siding, all walls.", "cement-siding() = leave"},
       {"air sell insulation on the hot water pipes, frayed", "air-cell-pipe-wrap(worn) = evaluate"},
       {"On the north side of the house the wall is clad with old asbestos\nsiding, painted white.", "cement-siding() = leave"},
@@ -266,6 +268,14 @@ TEST_CASE("a shared name says its other readings") {
 TEST_CASE("the note's own places and extents are repeated in the block") {
   const kb::Attachment a = kb::attach("CRAWL SPACE\n- White paper wrap on three supply boots, torn.\n", test_knowledge(), {});
   CHECK(a.text.find("As noted: crawl space; three supply boots.") != std::string::npos);
+}
+
+TEST_CASE("a heading that is a topic is no place") {
+  const kb::Attachment topic = kb::attach("HEATING\n- Asbestos siding, two cracked.\n", test_knowledge(), {});
+  CHECK(topic.blocks == 1);
+  CHECK(topic.text.find("As noted: heating") == std::string::npos);
+  const kb::Attachment place = kb::attach("Unit B:\n- Asbestos siding, two cracked.\n", test_knowledge(), {});
+  CHECK(place.text.find("As noted: unit B.") != std::string::npos);
 }
 
 TEST_CASE("the writer is told of words of comfort, certainty and price, and the note stays") {
