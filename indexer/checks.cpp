@@ -255,11 +255,11 @@ void check_words_file(const Corpus& corpus, Problems& problems) {
   if (file == corpus.vocabulary.end()) return;
   ValueChecks checks(problems);
   if (!checks.map("words.yaml", file->second, {},
-                  {"same", "abbreviations", "spoken", "negating-prefixes", "quiet"}))
+                  {"same", "abbreviations", "spoken", "negating-prefixes", "whole", "quiet"}))
     return;
   for (const char* key : {"same", "spoken"})
     if (const Value* map = file->second.find(key)) check_string_map(key, *map, problems);
-  for (const char* key : {"abbreviations", "negating-prefixes", "quiet"})
+  for (const char* key : {"abbreviations", "negating-prefixes", "whole", "quiet"})
     if (const Value* list = file->second.find(key)) checks.texts(key, *list, false);
 }
 
@@ -277,7 +277,7 @@ std::string name_key(std::string_view name, kb::Lexicon& lexicon) {
   for (const kb::Token& token : kb::read_tokens(name, lexicon)) {
     if (token.word == nullptr) continue;
     if (!key.empty()) key += ' ';
-    key += kb::stem(token.word->folded);
+    key += lexicon.stem_of(token.word->folded);
   }
   return key;
 }

@@ -222,6 +222,7 @@ kb::WordRules word_rules(const Corpus& corpus) {
     rules.abbreviations.push_back(std::move(text.text));
   for (Text& text : texts_under(words->second, "negating-prefixes"))
     rules.negating_prefixes.push_back(std::move(text.text));
+  for (Text& text : texts_under(words->second, "whole")) rules.whole.push_back(std::move(text.text));
   return rules;
 }
 

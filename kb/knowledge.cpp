@@ -337,6 +337,7 @@ WordRules compile_word_rules(const Database& db) {
   rules.spoken = string_map(w.at("spoken"));
   rules.negating_prefixes = strings(w.at("negating-prefixes"));
   rules.quiet = strings_at(w, "quiet");
+  rules.whole = strings_at(w, "whole");
   return rules;
 }
 

@@ -144,7 +144,7 @@ void Lexicon::set_mode(Mode mode) {
 }
 
 std::int32_t Lexicon::add(std::string_view folded) {
-  const std::int32_t id = ids_.add(stem(folded), static_cast<std::int32_t>(ids_.size()));
+  const std::int32_t id = ids_.add(stem_of(folded), static_cast<std::int32_t>(ids_.size()));
   if (folded.size() >= kShortestCorrected && folded[0] >= 'a' && folded[0] <= 'z' && !has_digit(folded)) known_.add(folded, id);
   return id;
 }
@@ -154,7 +154,13 @@ void Lexicon::complete() {
   known_.flatten();
 }
 
-std::int32_t Lexicon::find(std::string_view folded) const { return ids_.find(stem(folded)); }
+std::int32_t Lexicon::find(std::string_view folded) const { return ids_.find(stem_of(folded)); }
+
+std::string Lexicon::stem_of(std::string_view folded) const {
+  for (const std::string& word : rules_.whole)
+    if (folded == word || (folded.starts_with(word) && (folded.substr(word.size()) == "s" || folded.substr(word.size()) == "'s"))) return word;
+  return stem(folded);
+}
 
 void Lexicon::write(ByteWriter& out) const {
   ids_.write(out);
@@ -173,6 +179,7 @@ void WordRules::write(ByteWriter& out) const {
   out.text_map(spoken);
   out.texts(negating_prefixes);
   out.texts(quiet);
+  out.texts(whole);
 }
 
 WordRules WordRules::read(ByteReader& in) {
@@ -182,6 +189,7 @@ WordRules WordRules::read(ByteReader& in) {
   out.spoken = in.text_map();
   out.negating_prefixes = in.texts();
   out.quiet = in.texts();
+  out.whole = in.texts();
   return out;
 }
 
@@ -252,7 +260,7 @@ std::string normal_text(std::string_view text, Lexicon& lexicon) {
 }
 
 std::string stemmed_text(std::string_view text, Lexicon& lexicon) {
-  return joined_words(text, lexicon, [](const std::string& w) { return stem(w); });
+  return joined_words(text, lexicon, [&](const std::string& w) { return lexicon.stem_of(w); });
 }
 
 }  // namespace kb

@@ -23,6 +23,7 @@ struct WordRules {
   std::map<std::string, std::string, std::less<>> same;   // A spelling or short form, and the word it stands for.
   std::vector<std::string> abbreviations;                 // A full stop after these ends no sentence.
   std::map<std::string, std::string, std::less<>> spoken; // Signs said aloud ("period" is ".").
+  std::vector<std::string> whole;                         // Their ending belongs to them: "siding".
   std::vector<std::string> quiet;                         // Carry nothing in a question.
   std::vector<std::string> negating_prefixes;             // "un", "non": never corrected across.
 
@@ -56,6 +57,8 @@ class Lexicon {
 
   Lexicon(WordRules rules, GeneralWords general);
 
+  // The stem of a folded word, as names and notes are compared: kb::stem, but for whole words.
+  std::string stem_of(std::string_view folded) const;
   // Gives the stem of a folded word a number, the same one each time.
   std::int32_t add(std::string_view folded);
   // The number of a folded word's stem, or -1.

@@ -79,13 +79,13 @@ class Finder {
         if (!better.empty()) {
           if (told.insert(word).second) answer_.corrections.push_back({typed, better});
           typed_.words.push_back(word);  // What was typed is asked too.
-          typed_.stems.push_back(stem(word));
+          typed_.stems.push_back(lexicon_.stem_of(word));
           typed_.shown.push_back(typed);
           word = better;
         }
       }
       typed_.words.push_back(word);
-      typed_.stems.push_back(stem(word));
+      typed_.stems.push_back(lexicon_.stem_of(word));
       typed_.shown.push_back(typed);
     }
   }

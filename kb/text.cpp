@@ -198,7 +198,6 @@ std::string stem(std::string_view folded_word) {
   } else if (w.back() == 's' && !w.ends_with("ss") && !w.ends_with("us") && !w.ends_with("is")) {
     w.pop_back();
   }
-  if (w == "siding") return w;  // A thing of its own, and no form of "side".
   for (const std::string_view ending : {std::string_view("ing"), std::string_view("ed")}) {
     if (!ends_with(w, ending, 3)) continue;
     std::string rest = w.substr(0, w.size() - ending.size());

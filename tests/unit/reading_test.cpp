@@ -88,6 +88,7 @@ TEST_CASE("ordinary notes with look-like words attach nothing") {
       {"Sheet metal jacket panel of the boiler is missing two screws.", "= none"},
       {"Popcorn cart in the bedroom is personal property.", "-popcorn-ceiling:lookalike = none"},
       {"Refrigerator door gasket torn.", "= none"},
+      {"Cement side walk cracked at the cement side of the yard.", "= none"},
       {"", "= none"},
       {"\n \n\t\n", "= none"},
   });
