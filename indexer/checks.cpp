@@ -6,7 +6,11 @@
 #include <utility>
 #include <vector>
 
+#include "indexer/house_style.h"
+#include "indexer/page_limits.h"
+#include "indexer/repeated_runs.h"
 #include "indexer/value_checks.h"
+#include "indexer/wording_lint.h"
 #include "kb/text.h"
 
 namespace indexer {
@@ -97,6 +101,7 @@ class PageChecks {
     std::vector<std::string> known;
     for (const Member& member : page.front.members) known.push_back(member.key);
     for (const Section& section : page.sections) known.push_back(section.heading);
+    known.emplace_back("length");  // The reason for a page's length; see page_limits.h.
     const Value* sources = page.front.find("sources");
     if (sources == nullptr) return;
     for (const Value& source : sources->items)
@@ -267,8 +272,19 @@ void check_words_file(const Corpus& corpus, Problems& problems) {
 
 void check_corpus(const Corpus& corpus, kb::Lexicon& lexicon, Problems& problems) {
   check_words_file(corpus, problems);
+  const HouseStyle style = house_style(corpus, problems);
   PageChecks pages(corpus, lexicon, problems);
-  for (const Page& page : corpus.pages) pages.run(page);
+  WordingLint wording(style, problems);
+  for (const Page& page : corpus.pages) {
+    pages.run(page);
+    check_limits(page, style, problems);
+    wording.run(page);
+  }
+  if (const auto fixed = corpus.vocabulary.find("wording"); fixed != corpus.vocabulary.end())
+    for (const char* key : {"sentences", "advice"})
+      if (const Value* sentences = fixed->second.find(key)) wording.run(*sentences);
+  wording.finish();
+  check_repeated_runs(corpus, style, problems);
   NameChecks(corpus, lexicon, problems).run();
 }
 

@@ -206,6 +206,7 @@ void take_map(const Value& words, std::string_view key,
 Corpus assemble(const Sources& sources, Problems& problems) {
   require_file(sources, "plan.tsv", "id, kind and title of every planned page", problems);
   require_file(sources, "corpus.yaml", "the line 'version: \"2026.11\"'", problems);
+  require_file(sources, "vocabulary/house-style.yaml", "what pages may and may not say", problems);
   Assembler assembler(problems);
   for (const SourceFolder& folder : sources)
     for (const SourceFile& file : folder.files) assembler.take(file);

@@ -57,6 +57,18 @@ bool has_scheme(std::string_view url) {
          (colon != std::string_view::npos && colon < url.find_first_of("/?#"));
 }
 
+// The words of a paragraph as its reader sees them, in one line.
+std::string passage_text(cmark_node* paragraph) {
+  std::string out;
+  for_each_node(paragraph, [&](cmark_node* node) {
+    const cmark_node_type type = cmark_node_get_type(node);
+    const std::string_view literal = or_empty(cmark_node_get_literal(node));
+    if (type == CMARK_NODE_TEXT || (type == CMARK_NODE_CODE && !like_an_id(literal))) out += literal;
+    if (type == CMARK_NODE_SOFTBREAK || type == CMARK_NODE_LINEBREAK) out += ' ';
+  });
+  return out;
+}
+
 class BodyReader {
  public:
   BodyReader(const std::string& text, Place first, Problems& problems)
@@ -135,6 +147,18 @@ class BodyReader {
     }
     ++blocks_;
     if (cmark_node_get_type(block) == CMARK_NODE_PARAGRAPH) paragraph_ = plain_text(block);
+    if (!sections_.empty()) take_passages(block);
+  }
+
+  void take_passages(cmark_node* block) {
+    std::vector<Passage>& passages = sections_.back().passages;
+    const bool list = cmark_node_get_type(block) == CMARK_NODE_LIST;
+    const std::string lead =
+        list && !passages.empty() && passages.back().text.ends_with(':') ? passages.back().text : "";
+    for_each_node(block, [&](cmark_node* node) {
+      if (cmark_node_get_type(node) == CMARK_NODE_PARAGRAPH)
+        passages.push_back({passage_text(node), lead, place(cmark_node_get_start_line(node)), list});
+    });
   }
 
   // Ends the open section before line `next`.

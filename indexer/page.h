@@ -26,6 +26,14 @@ struct Mention {
   Place place;
 };
 
+// A paragraph or list item as its reader sees it: no markup, no names of other pages in backquotes.
+struct Passage {
+  std::string text;
+  std::string lead;  // Of a list item: the paragraph ending in ":" before its list.
+  Place place;
+  bool item = false;
+};
+
 struct Section {
   int level = 2;
   std::string heading;
@@ -33,6 +41,7 @@ struct Section {
   Place place;         // Of the heading.
   bool plain = false;  // One paragraph, and its text is the markdown itself.
   std::vector<Mention> mentions;
+  std::vector<Passage> passages;
 };
 
 struct Page {

@@ -58,6 +58,27 @@ constexpr std::array kRules{
              "A file of the corpus beside the pages is missing or malformed."},
     RuleInfo{Rule::text_outside_section, "KB031", Scope::page,
              "Text stands before the first section."},
+    RuleInfo{Rule::page_length, "KB032", Scope::page,
+             "A page is shorter or longer than house-style.yaml allows, and gives no reason."},
+    RuleInfo{Rule::repeated_run, "KB033", Scope::corpus,
+             "The same long run of words stands in too many pages."},
+    RuleInfo{Rule::no_look_alike, "KB034", Scope::page,
+             "A material names no look-alike and no reason why there is none, or no caution."},
+    RuleInfo{Rule::comfort, "KB035", Scope::page, "A text comforts or approves."},
+    RuleInfo{Rule::certainty, "KB036", Scope::page,
+             "A text says for certain what only a laboratory can say."},
+    RuleInfo{Rule::instruction, "KB037", Scope::page,
+             "A text tells its reader to do something to the material."},
+    RuleInfo{Rule::report_word, "KB038", Scope::page,
+             "A text for the report uses a word that no report should."},
+    RuleInfo{Rule::price, "KB039", Scope::page, "A text speaks of money."},
+    RuleInfo{Rule::brand, "KB040", Scope::page, "A word looks like a maker's brand.",
+             Severity::warning},
+    RuleInfo{Rule::person, "KB041", Scope::page, "Words look like the name of a person or a firm.",
+             Severity::warning},
+    RuleInfo{Rule::address, "KB042", Scope::page, "A text holds an address out of the corpus."},
+    RuleInfo{Rule::hard_to_read, "KB043", Scope::page,
+             "A text for the homeowner is harder to read than house-style.yaml allows."},
 };
 
 }  // namespace
@@ -65,13 +86,19 @@ constexpr std::array kRules{
 std::span<const RuleInfo> all_rules() { return kRules; }
 
 std::string to_line(const Problem& problem) {
-  return problem.file + ":" + std::to_string(problem.line) + ": " + problem.message + " [" +
+  const char* mark = problem.severity == Severity::warning ? "warning: " : "";
+  return problem.file + ":" + std::to_string(problem.line) + ": " + mark + problem.message + " [" +
          problem.rule + "]";
 }
 
 void Problems::add(Rule rule, Place place, std::string message) {
   const RuleInfo& info = kRules.at(static_cast<std::size_t>(rule));
-  found_.push_back({std::string(place.file), place.line, info.id, std::move(message)});
+  found_.push_back({std::string(place.file), place.line, info.id, std::move(message), info.severity});
+}
+
+bool Problems::any_error() const {
+  return std::any_of(found_.begin(), found_.end(),
+                     [](const Problem& problem) { return problem.severity == Severity::error; });
 }
 
 std::vector<Problem> Problems::sorted() const {

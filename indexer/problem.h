@@ -53,16 +53,32 @@ enum class Rule : std::uint8_t {
   unknown_backing,
   faulty_vocabulary,
   text_outside_section,
+  page_length,
+  repeated_run,
+  no_look_alike,
+  comfort,
+  certainty,
+  instruction,
+  report_word,
+  price,
+  brand,
+  person,
+  address,
+  hard_to_read,
 };
 
 // Does one page suffice to break the rule, or does it take the rest of the corpus?
 enum class Scope : std::uint8_t { page, corpus };
+
+// An error keeps a database from being written; a warning is printed, for a reader to judge.
+enum class Severity : std::uint8_t { error, warning };
 
 struct RuleInfo {
   Rule rule;
   const char* id;  // "KB012"; never given to another rule.
   Scope scope;
   const char* sentence;
+  Severity severity = Severity::error;
 };
 
 // Every rule, in the order of the enum.
@@ -73,10 +89,12 @@ struct Problem {
   int line = 1;
   std::string rule;     // "KB012"
   std::string message;  // "what; what instead"
+  Severity severity = Severity::error;
   auto operator<=>(const Problem&) const = default;
 };
 
-// "articles/materials/x.md:24: unknown article 'y'; did you mean 'z'? [KB012]"
+// "articles/materials/x.md:24: unknown article 'y'; did you mean 'z'? [KB012]"; of a warning,
+// "warning: " stands behind the place.
 std::string to_line(const Problem& problem);
 
 class Problems {
@@ -85,6 +103,7 @@ class Problems {
   // By file, line and rule; what was found twice stands once.
   std::vector<Problem> sorted() const;
   bool empty() const { return found_.empty(); }
+  bool any_error() const;
 
  private:
   std::vector<Problem> found_;

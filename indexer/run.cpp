@@ -102,13 +102,11 @@ int build(const Options& options, std::ostream& out, std::ostream& err) {
   const Corpus corpus = assemble(sources, problems);
   kb::Lexicon lexicon(word_rules(corpus), {});
   check_corpus(corpus, lexicon, problems);
-  if (!problems.empty()) {
-    print_problems(problems.sorted(), corpus, err);
-    return kBadInput;
-  }
+  if (!problems.empty()) print_problems(problems.sorted(), corpus, err);
+  if (problems.any_error()) return kBadInput;
   const std::string articles = counted(corpus.pages.size(), "article");
   if (options.check_only) {
-    out << articles << " without a problem; " << unwritten_line(corpus) << '\n';
+    out << articles << (problems.empty() ? " without a problem; " : " with warnings only; ") << unwritten_line(corpus) << '\n';
     return kDone;
   }
   std::string word_list;

@@ -10,6 +10,7 @@
 #include "indexer/checks.h"
 #include "indexer/corpus.h"
 #include "indexer/problem.h"
+#include "tests/unit/house_style_for_tests.h"
 
 namespace {
 
@@ -41,6 +42,7 @@ indexer::SourceFolder base_folder(std::vector<indexer::SourceFile> more) {
   folder.files.push_back(source("a", "corpus.yaml", "version: \"1\"\n"));
   folder.files.push_back(source("a", "plan.tsv", kPlan));
   folder.files.push_back(source("a", "vocabulary/wording.yaml", "variants: {Damaged: damaged}\n"));
+  folder.files.push_back(source("a", "vocabulary/house-style.yaml", relaxed_house_style()));
   return folder;
 }
 
@@ -127,7 +129,9 @@ TEST_CASE("faults of the files beside the pages are told with their lines") {
         "[KB002]\n");
   CHECK(report(problems_of({{"a", {}}})) ==
         "a/corpus.yaml:1: missing file; it holds the line 'version: \"2026.11\"' [KB030]\n"
-        "a/plan.tsv:1: missing file; it holds id, kind and title of every planned page [KB030]\n");
+        "a/plan.tsv:1: missing file; it holds id, kind and title of every planned page [KB030]\n"
+        "a/vocabulary/house-style.yaml:1: missing file; it holds what pages may and may not say "
+        "[KB030]\n");
 }
 
 TEST_CASE("a later folder overrides section by section") {

@@ -16,6 +16,7 @@
 #include "indexer/corpus.h"
 #include "indexer/problem.h"
 #include "indexer/run.h"
+#include "tests/unit/house_style_for_tests.h"
 
 namespace {
 
@@ -66,6 +67,7 @@ indexer::SourceFolder base_folder(std::vector<indexer::SourceFile> more) {
   folder.files.push_back(source("a", "corpus.yaml", "version: \"1\"\n"));
   folder.files.push_back(source("a", "plan.tsv", kPlan));
   folder.files.push_back(source("a", "vocabulary/wording.yaml", "variants: {Damaged: damaged}\n"));
+  folder.files.push_back(source("a", "vocabulary/house-style.yaml", relaxed_house_style()));
   return folder;
 }
 

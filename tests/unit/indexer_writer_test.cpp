@@ -15,6 +15,7 @@
 #include "indexer/run.h"
 #include "kb/database.h"
 #include "kb/error.h"
+#include "tests/unit/house_style_for_tests.h"
 
 namespace {
 
@@ -72,6 +73,7 @@ void write_corpus(const Scratch& scratch) {
   // The reader's own vocabulary, without what names articles that are not here.
   for (const auto& entry : fs::directory_iterator(LETBE_SOURCE_DIR "/articles/vocabulary"))
     fs::copy(entry.path(), scratch.at("articles/vocabulary") + "/" + entry.path().filename().string());
+  scratch.write("articles/vocabulary/house-style.yaml", relaxed_house_style());
   scratch.write("articles/vocabulary/shared-names.yaml",
                 "- {name: old place, ids: [old-houses], decide: {}, default: old-houses}\n");
   scratch.write("articles/vocabulary/words.yaml",
