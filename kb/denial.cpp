@@ -264,6 +264,21 @@ class Reader {
     for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i) deny(items_[i], cue);
   }
 
+  // "sheet vinyl, back not seen": behind the comma stands what was not seen, and it is no place. After
+  // a colon the words are an answer about the thing, and "none seen" speaks of the thing itself.
+  bool another_subject(std::uint32_t from, std::uint32_t to) const {
+    bool comma = false;
+    bool words = false;
+    for (std::uint32_t i = from; i < to; ++i) {
+      if (s_.is_mark(i, ':')) return false;
+      if (s_.is_mark(i, ',')) comma = true;
+      const bool counts = s_.tokens[i].word != nullptr && !s_.has(i, Cue::filler) && !s_.has(i, Cue::place) &&
+                          !s_.has(i, Cue::join) && !s_.has(i, Cue::link) && !s_.has(i, Cue::carrier);
+      words = comma && (words || counts);
+    }
+    return words;
+  }
+
   void after(const Match& cue) {
     std::uint32_t begin = scope_begin(cue.first);
     // An answer right below a heading speaks of the heading.
@@ -276,7 +291,7 @@ class Reader {
       if (item.last > at) continue;
       const Gap g = gap(item.last, at);
       if (!met) {
-        if (g.words > kAfterReach || (g.broken && g.words > 1)) return;
+        if (g.words > kAfterReach || (g.broken && g.words > 1) || (!s_.has(cue.first, Cue::answer) && another_subject(item.last, at))) return;
       } else if (!(g.join || g.comma) || g.carrier || g.words > kJoinReach) {
         return;
       }

@@ -125,6 +125,9 @@ TEST_CASE("what only looks like denial silences nothing") {
       {"Not sure whether the popcorn ceiling contains asbestos.", "popcorn-ceiling() = leave"},
       {"Cement flue pipe in the attic, furnace replaced 2015.", "cement-flue-pipe() = leave"},
       {"Cement flue served the old furnace removed in 2010.", "cement-flue-pipe() = leave"},
+      // What was not seen is the part named behind the comma.
+      {"Vermiculite, depth not seen.", "vermiculite-fill() = evaluate"},
+      {"Popcorn ceiling, edges not seen.", "popcorn-ceiling() = leave"},
   });
 }
 
