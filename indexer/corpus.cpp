@@ -163,20 +163,19 @@ class Assembler {
     const bool overrides = !seen_.insert(file.relative).second;
     auto page = read_page(file, kind, !overrides, problems_);
     if (!page) return;
-    const auto base = std::find_if(corpus_.pages.begin(), corpus_.pages.end(), [&](const Page& p) {
-      return p.id == page->id && p.kind == &kind;
-    });
-    if (base != corpus_.pages.end()) {
-      override_front(base->front, page->front);
-      override_sections(base->sections, page->sections);
+    if (const auto base = at_.find(file.relative); base != at_.end()) {
+      override_front(corpus_.pages[base->second].front, page->front);
+      override_sections(corpus_.pages[base->second].sections, page->sections);
     } else if (!overrides) {
+      at_.emplace(file.relative, corpus_.pages.size());
       corpus_.pages.push_back(std::move(*page));
     }
   }
 
   Problems& problems_;
   Corpus corpus_;
-  std::set<std::string> seen_;  // Relative paths of the pages met.
+  std::set<std::string> seen_;              // Relative paths of the pages met.
+  std::map<std::string, std::size_t> at_;  // Where the page of a relative path stands.
 };
 
 bool has_file(const Sources& sources, std::string_view relative) {

@@ -2,6 +2,7 @@
 
 #include <sqlite3.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "kb/error.h"
@@ -15,7 +16,9 @@ namespace {
 
 // The values of SQLite's own advice on files from strangers (sqlite.org/security.html), a little
 // wider where our queries need it: a long OR query is one deep expression inside FTS5, not in SQL.
-void harden(sqlite3* db) {
+// No row of a sound file is longer than the file, however much a corpus has to compile.
+void harden(sqlite3* db, std::size_t size) {
+  const auto longest = static_cast<int>(std::clamp<std::size_t>(size, 4'000'000, 1'000'000'000));
   const std::pair<int, int> switches[] = {
       {SQLITE_DBCONFIG_DEFENSIVE, 1},      {SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0},
       {SQLITE_DBCONFIG_ENABLE_TRIGGER, 0}, {SQLITE_DBCONFIG_ENABLE_VIEW, 0},
@@ -23,7 +26,7 @@ void harden(sqlite3* db) {
       {SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0}};
   for (const auto& [option, value] : switches) sqlite3_db_config(db, option, value, nullptr);
   const std::pair<int, int> limits[] = {
-      {SQLITE_LIMIT_LENGTH, 4'000'000},    {SQLITE_LIMIT_SQL_LENGTH, 100'000},
+      {SQLITE_LIMIT_LENGTH, longest},      {SQLITE_LIMIT_SQL_LENGTH, 100'000},
       {SQLITE_LIMIT_COLUMN, 100},          {SQLITE_LIMIT_EXPR_DEPTH, 20},
       {SQLITE_LIMIT_COMPOUND_SELECT, 3},   {SQLITE_LIMIT_VDBE_OP, 25'000},
       {SQLITE_LIMIT_FUNCTION_ARG, 8},      {SQLITE_LIMIT_ATTACHED, 0},
@@ -84,7 +87,7 @@ void Connection::Close::operator()(sqlite3* db) const noexcept { sqlite3_close_v
 Connection Connection::over_image(const unsigned char* image, std::size_t size) {
   Connection connection = in_memory();
   sqlite3* raw = connection.handle();
-  harden(raw);
+  harden(raw, size);
   // SQLite asks for a writable pointer, and with READONLY never writes through it.
   auto* bytes = const_cast<unsigned char*>(image);
   if (sqlite3_deserialize(raw, "main", bytes, static_cast<sqlite3_int64>(size), static_cast<sqlite3_int64>(size),
