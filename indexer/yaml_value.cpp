@@ -7,6 +7,8 @@
 #include <sstream>
 #include <utility>
 
+#include "indexer/timing.h"
+
 namespace indexer {
 namespace {
 
@@ -158,10 +160,11 @@ const Value* Value::find(std::string_view key) const {
   return nullptr;
 }
 
-std::optional<Value> parse_yaml(const std::string& text, Place first, Problems& problems) {
+std::optional<Value> parse_yaml(std::string_view text, Place first, Problems& problems) {
+  const StageTime time(Stage::yaml);
   Builder builder(first, problems);
   try {
-    std::istringstream stream(text);
+    std::istringstream stream{std::string(text)};
     YAML::Parser parser(stream);
     parser.HandleNextDocument(builder);
     Value value = builder.take();
