@@ -7,6 +7,7 @@
 #include <sstream>
 #include <utility>
 
+#include "indexer/plain_yaml.h"
 #include "indexer/timing.h"
 
 namespace indexer {
@@ -162,6 +163,11 @@ const Value* Value::find(std::string_view key) const {
 
 std::optional<Value> parse_yaml(std::string_view text, Place first, Problems& problems) {
   const StageTime time(Stage::yaml);
+  if (auto plain = parse_plain_yaml(text, first)) return plain;
+  return parse_any_yaml(text, first, problems);
+}
+
+std::optional<Value> parse_any_yaml(std::string_view text, Place first, Problems& problems) {
   Builder builder(first, problems);
   try {
     std::istringstream stream{std::string(text)};

@@ -43,4 +43,7 @@ struct Member {
 // empty text gives a null value, an unreadable one nothing.
 std::optional<Value> parse_yaml(std::string_view text, Place first, Problems& problems);
 
+// The same by yaml-cpp alone, without the short way of plain_yaml.h.
+std::optional<Value> parse_any_yaml(std::string_view text, Place first, Problems& problems);
+
 }  // namespace indexer
