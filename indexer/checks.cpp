@@ -325,9 +325,9 @@ class CorpusChecks {
     wording_.finish();
     if (!runs_.suspects()) return;
     Problems told;  // What is wrong with the pages has been reported.
-    for (PageReader again(corpus_, told); const auto page = again.next();) runs_.count(*page);
+    for (auto again = PageReader::again(corpus_, told); const auto page = again.next();) runs_.count(*page);
     if (!runs_.found()) return;
-    for (PageReader again(corpus_, told); const auto page = again.next();) runs_.report(*page, problems_);
+    for (auto again = PageReader::again(corpus_, told); const auto page = again.next();) runs_.report(*page, problems_);
   }
 
   int open_links() const { return open_links_; }

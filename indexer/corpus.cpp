@@ -210,6 +210,12 @@ Corpus assemble(const Sources& sources, Problems& problems, CorpusDigest* digest
   return assembler.finish();
 }
 
+PageReader PageReader::again(const Corpus& corpus, Problems& problems) {
+  PageReader reader(corpus, problems);
+  reader.again_ = true;
+  return reader;
+}
+
 std::optional<Page> PageReader::read(std::size_t first, std::size_t end) {
   std::optional<Page> page;
   bool seen = false;
@@ -225,7 +231,8 @@ std::optional<Page> PageReader::read(std::size_t first, std::size_t end) {
     ++files_;
     // Also true where the earlier file could not be read as a page, so that one fault is told once.
     const bool overrides = std::exchange(seen, true);
-    auto more = read_page(part.file->path, *bytes, *part.kind, !overrides, problems_);
+    auto more = again_ ? read_page_again(part.file->path, *bytes, *part.kind)
+                       : read_page(part.file->path, *bytes, *part.kind, !overrides, problems_);
     if (!more) continue;
     if (page) {
       override_front(page->front, std::move(more->front));

@@ -56,6 +56,8 @@ class PageReader {
   // What is wrong with a file by itself goes to `problems`; `digest` is given every page read.
   PageReader(const Corpus& corpus, Problems& problems, CorpusDigest* digest = nullptr)
       : corpus_(corpus), problems_(problems), digest_(digest) {}
+  // Reads them once more, their sections alone and without a check.
+  static PageReader again(const Corpus& corpus, Problems& problems);
 
   // The next page that can be read as one; nothing at the end.
   std::optional<Page> next();
@@ -70,6 +72,7 @@ class PageReader {
   CorpusDigest* digest_;
   std::size_t at_ = 0;
   int files_ = 0;
+  bool again_ = false;
   std::string buffer_;
 };
 

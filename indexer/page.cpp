@@ -228,4 +228,16 @@ std::optional<Page> read_page(std::string_view path, std::string_view bytes, con
   return page;
 }
 
+std::optional<Page> read_page_again(std::string_view path, std::string_view bytes, const Kind& kind) {
+  Problems told;
+  const auto text = bytes.size() > kLargestPage ? std::nullopt : clean_text(path, bytes, told);
+  const auto halves = text ? split_page(*text) : std::nullopt;
+  if (!halves) return {};
+  Page page;
+  page.id = file_stem(path);
+  page.kind = &kind;
+  page.sections = read_sections(halves->body, {path, halves->body_line}, told);
+  return page;
+}
+
 }  // namespace indexer

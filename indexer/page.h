@@ -64,4 +64,7 @@ std::optional<std::string> clean_text(std::string_view path, std::string_view by
 std::optional<Page> read_page(std::string_view path, std::string_view bytes, const Kind& kind,
                               bool whole, Problems& problems);
 
+// The same page once more, its sections alone and without a check.
+std::optional<Page> read_page_again(std::string_view path, std::string_view bytes, const Kind& kind);
+
 }  // namespace indexer

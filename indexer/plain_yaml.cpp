@@ -20,6 +20,16 @@ bool is_key(std::string_view text) {
   });
 }
 
+// Where one of `signs` first stands in `text` from `at` on, or its end. The library's own search looks
+// `signs` through for each letter.
+template <std::size_t N>
+std::size_t first_of(std::string_view text, const char (&signs)[N], std::size_t at = 0) {
+  for (; at < text.size(); ++at)
+    for (std::size_t i = 0; i + 1 < N; ++i)
+      if (text[at] == signs[i]) return at;
+  return text.size();
+}
+
 // Words that YAML reads as nothing at all.
 bool is_null(std::string_view text) { return text == "null" || text == "Null" || text == "NULL"; }
 
@@ -73,10 +83,10 @@ class LineReader {
   bool plain(Value& out, bool inside) {
     const std::size_t begin = at_;
     if (!is_letter_or_digit(text_[begin]) && text_[begin] != '(') return false;
-    at_ = inside ? std::min(text_.find_first_of(",]}", begin), text_.size()) : text_.size();
+    at_ = inside ? first_of(text_, ",]}", begin) : text_.size();
     std::string_view words = text_.substr(begin, at_ - begin);
     if (inside) {
-      if (words.find_first_of("[{?:\"") != std::string_view::npos) return false;
+      if (first_of(words, "[{?:\"") < words.size()) return false;
       words.remove_suffix(words.size() - 1 - words.find_last_not_of(' '));
     } else if (words.back() == ':' || words.back() == ' ' || words.find(": ") != std::string_view::npos) {
       return false;
@@ -138,7 +148,7 @@ class BlockReader {
  private:
   bool lines_of(std::string_view text) {
     // A comment mark or a tab is never plain, whatever it means where it stands.
-    if (text.find_first_of("#\t\r") != std::string_view::npos) return false;
+    if (first_of(text, "#\t\r") < text.size()) return false;
     int number = 0;
     for (std::size_t at = 0; at < text.size(); ++number) {
       const std::size_t end = std::min(text.find('\n', at), text.size());

@@ -109,6 +109,8 @@ std::vector<Problem> Problems::sorted() const {
 }
 
 const std::string* nearest(std::string_view word, std::span<const std::string> known) {
+  const auto same = std::find(known.begin(), known.end(), word);
+  if (same != known.end()) return &*same;
   const int limit = std::clamp(static_cast<int>(word.size()) / 3, 1, 4);
   int best = limit + 1;
   const std::string* found = nullptr;

@@ -127,7 +127,7 @@ class DatabaseWriter::Tables {
     write_compiled();
     const StageTime time(Stage::finish);
     db_.run("INSERT INTO fts(fts) VALUES('optimize')");
-    db_.run("DELETE FROM fts_config WHERE k IN ('automerge','hashsize')");
+    db_.run("DELETE FROM fts_config WHERE k='automerge'");
     db_.run("COMMIT");
     db_.run("VACUUM");
     check();
@@ -147,7 +147,6 @@ class DatabaseWriter::Tables {
     db.run(kb::kSchemaSql);
     // The rows of the index are put together once, at the end.
     db.run("INSERT INTO fts(fts,rank) VALUES('automerge',0)");
-    db.run("INSERT INTO fts(fts,rank) VALUES('hashsize',8388608)");
     return db;
   }
 
@@ -232,17 +231,24 @@ class DatabaseWriter::Tables {
 
   void write_index(const Page& page) {
     const Indexed text = indexed_text(page, shared_with(page));
-    const std::string columns[] = {
-        kb::normal_text(text.title, lexicon_), kb::normal_text(text.names, lexicon_),
-        kb::normal_text(text.look, lexicon_), kb::normal_text(text.body, lexicon_)};
+    const std::string columns[] = {counted_text(text.title), counted_text(text.names),
+                                   counted_text(text.look), counted_text(text.body)};
     insert(index_, key_, std::string_view(columns[0]), std::string_view(columns[1]),
            std::string_view(columns[2]), std::string_view(columns[3]));
-    for (const std::string& column : columns)
-      for (std::size_t at = 0; at < column.size();) {
-        const std::size_t end = std::min(column.find(' ', at), column.size());
-        count_word(std::string_view(column).substr(at, end - at));
-        at = end + 1;
-      }
+  }
+
+  // What kb::normal_text() gives, its words counted.
+  std::string counted_text(const std::string& text) {
+    const auto mark = static_cast<std::uint32_t>(key_);
+    std::string out;
+    out.reserve(text.size());
+    for (const kb::Token& token : kb::read_tokens(text, lexicon_)) {
+      if (token.word == nullptr) continue;
+      if (!out.empty()) out += ' ';
+      out += token.word->folded;
+      if (std::exchange(token.word->mark, mark) != mark) count_words(token.word->folded);
+    }
+    return out;
   }
 
   // In how many articles each word stands; `last` is the one that was counted last.
@@ -250,6 +256,15 @@ class DatabaseWriter::Tables {
     std::int32_t count = 0;
     std::int64_t last = 0;
   };
+
+  // A short form may be written out as several words.
+  void count_words(std::string_view words) {
+    for (std::size_t at = 0; at < words.size();) {
+      const std::size_t end = std::min(words.find(' ', at), words.size());
+      count_word(words.substr(at, end - at));
+      at = end + 1;
+    }
+  }
 
   void count_word(std::string_view word) {
     auto found = articles_with_.find(word);

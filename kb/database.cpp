@@ -12,7 +12,7 @@
 namespace kb {
 namespace {
 
-constexpr std::size_t kLargestDatabase = 256u << 20;
+constexpr std::size_t kLargestDatabase = 1u << 30;
 
 std::uint32_t big_endian(std::span<const unsigned char> bytes, std::size_t at) {
   return (static_cast<std::uint32_t>(bytes[at]) << 24) | (static_cast<std::uint32_t>(bytes[at + 1]) << 16) |

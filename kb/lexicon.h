@@ -38,6 +38,7 @@ struct WordInfo {
   std::int32_t id = -1;      // Number of its stem, or -1 when no phrase of the corpus uses it.
   bool corrected = false;    // A misspelling of `folded`.
   bool abbreviation = false;
+  mutable std::uint32_t mark = 0;  // For whoever reads texts with the lexicon; a new word has 0.
 };
 
 struct Token {

@@ -116,6 +116,10 @@ std::vector<RawToken> split(std::string_view text) {
     const Point p = point_at(text, at);
     if (is_letter(p)) {
       while (at < text.size()) {
+        if (is_ascii_letter(text[at])) {
+          ++at;
+          continue;
+        }
         const Point q = point_at(text, at);
         if (is_letter(q)) {
           at += q.length;
@@ -309,6 +313,10 @@ int edit_distance(std::string_view a, std::string_view b, int limit) {
 
 bool valid_utf8(std::string_view text, std::size_t* bad_at) {
   for (std::size_t at = 0; at < text.size();) {
+    if (static_cast<unsigned char>(text[at]) < 0x80) {
+      ++at;
+      continue;
+    }
     const Point p = point_at(text, at);
     if (p.value < 0) {
       if (bad_at != nullptr) *bad_at = at;
