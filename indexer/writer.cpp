@@ -51,11 +51,10 @@ struct Indexed {
   std::string body;
 };
 
-Indexed indexed_text(const Page& page, const std::vector<const SharedName*>& shared) {
+Indexed indexed_text(const Page& page, const std::vector<NameKey>& names, const std::vector<const SharedName*>& shared) {
   Indexed out;
   out.title = text_under(page.front, "title");
-  for (const char* key : {"names", "heard-as"})
-    for (const Text& name : texts_under(page.front, key)) add_line(out.names, name.text);
+  for (const NameKey& name : names) add_line(out.names, name.name->text);
   for (const SharedName* name : shared) add_line(out.names, name->name);
   for (const SeenAs& rule : seen_as_of(page.front)) {
     for (const auto& group : rule.all_of)
@@ -114,9 +113,9 @@ class DatabaseWriter::Tables {
     ++key_;
     write_article(page);
     write_sections(page);
-    write_lists(page);
+    write_lists(page, names);
     write_phrases(page, names);
-    write_index(page);
+    write_index(page, names);
   }
 
   void finish(const Extras& extras) {
@@ -194,12 +193,10 @@ class DatabaseWriter::Tables {
              std::string_view(section.body));
   }
 
-  void write_lists(const Page& page) {
+  void write_lists(const Page& page, const std::vector<NameKey>& names) {
     std::int64_t seq = 0;
-    for (const Text& text : texts_under(page.front, "names"))
-      insert(name_, key_, seq++, std::string_view(text.text), std::int64_t{0});
-    for (const Text& text : texts_under(page.front, "heard-as"))
-      insert(name_, key_, seq++, std::string_view(text.text), std::int64_t{1});
+    for (const NameKey& name : names)
+      insert(name_, key_, seq++, std::string_view(name.name->text), std::int64_t{name.heard});
     seq = 0;
     for (const Text& text : texts_under(page.front, "places"))
       insert(place_, key_, seq++, std::string_view(text.text));
@@ -229,8 +226,8 @@ class DatabaseWriter::Tables {
     return found == shared_of_.end() ? std::vector<const SharedName*>() : found->second;
   }
 
-  void write_index(const Page& page) {
-    const Indexed text = indexed_text(page, shared_with(page));
+  void write_index(const Page& page, const std::vector<NameKey>& names) {
+    const Indexed text = indexed_text(page, names, shared_with(page));
     const std::string columns[] = {counted_text(text.title), counted_text(text.names),
                                    counted_text(text.look), counted_text(text.body)};
     insert(index_, key_, std::string_view(columns[0]), std::string_view(columns[1]),
