@@ -75,8 +75,8 @@ class BodyReader {
   BodyReader(std::string_view text, Place first, Problems& problems)
       : text_(text), first_(first), problems_(problems) {
     lines_.push_back(0);
-    for (std::size_t i = 0; i < text.size(); ++i)
-      if (text[i] == '\n') lines_.push_back(i + 1);
+    for (std::size_t end = text.find('\n'); end != std::string_view::npos; end = text.find('\n', end + 1))
+      lines_.push_back(end + 1);
   }
 
   std::vector<Section> read() {

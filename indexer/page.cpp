@@ -19,6 +19,18 @@ int line_of(std::string_view text, std::size_t at) {
          1;
 }
 
+bool is_control(char c) {
+  const auto byte = static_cast<unsigned char>(c);
+  return (byte < 0x20 && c != '\n' && c != '\t' && c != '\r') || byte == 0x7F;
+}
+
+// Looks at every byte: without a way out of the loop the compiler takes many at a time.
+bool holds_control(std::string_view bytes) {
+  bool found = false;
+  for (const char c : bytes) found |= is_control(c);
+  return found;
+}
+
 std::string with_plain_line_ends(std::string_view text) {
   if (text.find('\r') == std::string_view::npos) return std::string(text);
   std::string out;
@@ -178,11 +190,8 @@ std::optional<std::string> clean_text(std::string_view path, std::string_view by
     problems.add(Rule::not_utf8, {path, line_of(bytes, bad)}, "not UTF-8; save the file as UTF-8");
     return {};
   }
-  const auto control = std::find_if(bytes.begin(), bytes.end(), [](char c) {
-    const auto byte = static_cast<unsigned char>(c);
-    return (byte < 0x20 && c != '\n' && c != '\t' && c != '\r') || byte == 0x7F;
-  });
-  if (control != bytes.end()) {
+  if (holds_control(bytes)) {
+    const auto control = std::find_if(bytes.begin(), bytes.end(), is_control);
     const auto at = static_cast<std::size_t>(control - bytes.begin());
     problems.add(Rule::not_utf8, {path, line_of(bytes, at)},
                  "a control character; save the file as plain UTF-8 text");
