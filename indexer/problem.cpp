@@ -94,11 +94,7 @@ std::string to_line(const Problem& problem) {
 void Problems::add(Rule rule, Place place, std::string message) {
   const RuleInfo& info = kRules.at(static_cast<std::size_t>(rule));
   found_.push_back({std::string(place.file), place.line, info.id, std::move(message), info.severity});
-}
-
-bool Problems::any_error() const {
-  return std::any_of(found_.begin(), found_.end(),
-                     [](const Problem& problem) { return problem.severity == Severity::error; });
+  any_error_ = any_error_ || info.severity == Severity::error;
 }
 
 std::vector<Problem> Problems::sorted() const {

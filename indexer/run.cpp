@@ -160,8 +160,11 @@ int build(const Options& options, std::ostream& out, std::ostream& err) {
   }
   std::string word_list;
   Extras extras;
-  extras.general_words = read_word_list(options.words, &word_list);
-  digest.add("words", word_list);
+  {
+    const StageTime time(Stage::read);
+    extras.general_words = read_word_list(options.words, &word_list);
+    digest.add("words", word_list);
+  }
   extras.digest = digest.take();
   const auto bytes = output.finish(extras);
   out << options.output << ": " << articles << ", corpus " << full_version(corpus, extras) << ", "

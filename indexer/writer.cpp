@@ -73,13 +73,9 @@ Indexed indexed_text(const Page& page, const std::vector<NameKey>& names, const 
 
 // Bytes 18 and 19 say how a file is written; 2 would be a write-ahead log, which an image read in
 // place cannot have.
-void check_header(const kb::AtomicFile& file) {
-  bool first = true;
-  bool sound = false;
-  file.read([&](std::string_view part) {
-    if (std::exchange(first, false)) sound = part.size() > 20 && part[18] == 1 && part[19] == 1;
-  });
-  if (!sound) throw kb::Error("the new database is in the wrong journal mode; build it with another SQLite");
+void check_header(std::string_view bytes) {
+  if (bytes.size() < 20 || bytes[18] != 1 || bytes[19] != 1)
+    throw kb::Error("the new database is in the wrong journal mode; build it with another SQLite");
 }
 
 // The file as a reader meets it: its articles counted and its knowledge loaded, page by page from the
@@ -357,11 +353,12 @@ std::uintmax_t DatabaseWriter::finish(const Extras& extras) {
   const StageTime rest(Stage::finish);
   const std::int64_t articles = tables_->articles();
   tables_.reset();
-  check_header(file_);
   file_.append(kb::kTrailerMagic);
   kb::Sha256 digest;
   std::uintmax_t size = kb::kTrailerSize - kb::kTrailerMagic.size();
+  bool first = true;
   file_.read([&](std::string_view part) {
+    if (std::exchange(first, false)) check_header(part);
     digest.add(part);
     size += part.size();
   });
