@@ -1,14 +1,15 @@
 #include "indexer/checks.h"
 
 #include <algorithm>
+#include <bit>
 #include <map>
-#include <set>
+#include <unordered_map>
 #include <utility>
-#include <vector>
 
 #include "indexer/house_style.h"
 #include "indexer/page_limits.h"
 #include "indexer/repeated_runs.h"
+#include "indexer/timing.h"
 #include "indexer/value_checks.h"
 #include "indexer/wording_lint.h"
 #include "kb/text.h"
@@ -27,18 +28,18 @@ std::string words_of(int count) { return std::to_string(count) + " words"; }
 // Checks one page against the rest.
 class PageChecks {
  public:
-  PageChecks(const Corpus& corpus, kb::Lexicon& lexicon, Problems& problems)
-      : corpus_(corpus), lexicon_(lexicon), problems_(problems), ids_(planned_ids(corpus)) {
+  PageChecks(const Corpus& corpus, Problems& problems)
+      : corpus_(corpus), problems_(problems) {
     const auto wording = corpus.vocabulary.find("wording");
     if (wording == corpus.vocabulary.end()) return;
     if (const Value* variants = wording->second.find("variants"))
       for (const Member& member : variants->members) variants_.push_back(member.key);
   }
 
-  void run(const Page& page) {
+  void run(const Page& page, const std::vector<NameKey>& names) {
     check_planned(page);
     check_links(page);
-    check_own_names(page);
+    check_own_names(names);
     check_backs(page);
     if (page.kind->report_words > 0) check_wording(page);
   }
@@ -53,7 +54,7 @@ class PageChecks {
     if (planned == corpus_.plan.end()) {
       problems_.add(
           Rule::id_not_planned, place,
-          "id '" + page.id + "' is not planned" + or_nearest(page.id, ids_, "add it to plan.tsv"));
+          "id '" + page.id + "' is not planned" + or_nearest(page.id, ids(), "add it to plan.tsv"));
     } else if (planned->second.kind != page.kind->name) {
       problems_.add(Rule::id_not_planned, place,
                     "'" + page.id + "' is planned as " + planned->second.kind +
@@ -80,21 +81,19 @@ class PageChecks {
 
   void report_unknown(const std::string& id, Place place) {
     problems_.add(Rule::unknown_article, place,
-                  "unknown article '" + id + "'" + or_nearest(id, ids_, "plan.tsv lists them"));
+                  "unknown article '" + id + "'" + or_nearest(id, ids(), "plan.tsv lists them"));
   }
 
-  void check_own_names(const Page& page) {
-    std::map<std::string, std::string> seen;
-    for (const char* key : {"names", "heard-as"})
-      for (const Text& name : texts_under(page.front, key)) {
-        const std::string compared = name_key(name.text, lexicon_);
-        if (compared.empty()) continue;
-        const auto [place, fresh] = seen.try_emplace(compared, name.text);
-        if (fresh) continue;
-        problems_.add(Rule::repeated_entry, name.place,
-                      "name '" + name.text + "' says the same as '" + place->second +
-                          "' before it; keep one (endings and hyphens do not count)");
-      }
+  void check_own_names(const std::vector<NameKey>& names) {
+    std::unordered_map<std::string_view, const Value*> seen;
+    for (const NameKey& name : names) {
+      if (name.key.empty()) continue;
+      const auto [place, fresh] = seen.try_emplace(name.key, name.name);
+      if (fresh) continue;
+      problems_.add(Rule::repeated_entry, name.name->place,
+                    "name '" + name.name->text + "' says the same as '" + place->second->text +
+                        "' before it; keep one (endings and hyphens do not count)");
+    }
   }
 
   void check_backs(const Page& page) {
@@ -143,11 +142,33 @@ class PageChecks {
                       or_nearest(section.heading, variants_, "there are " + joined(variants_)));
   }
 
+  // Needed by messages only.
+  const std::vector<std::string>& ids() {
+    if (ids_.empty()) ids_ = planned_ids(corpus_);
+    return ids_;
+  }
+
   const Corpus& corpus_;
-  kb::Lexicon& lexicon_;
   Problems& problems_;
   std::vector<std::string> ids_;
   std::vector<std::string> variants_;
+};
+
+// A key in 16 bytes: a corpus may hold a million names. Two keys of one print are not to be expected.
+struct KeyPrint {
+  std::uint64_t one = 14695981039346656037u;
+  std::uint64_t other = 0x9E3779B97F4A7C15u;
+  explicit KeyPrint(std::string_view key) {
+    for (const char c : key) {
+      const auto byte = static_cast<unsigned char>(c);
+      one = (one ^ byte) * 1099511628211u;
+      other = std::rotl((other ^ byte) * 0xD6E8FEB86659FD93u, 29);
+    }
+  }
+  bool operator==(const KeyPrint&) const = default;
+};
+struct KeyPrintHash {
+  std::size_t operator()(const KeyPrint& print) const { return print.one ^ print.other; }
 };
 
 // Checks vocabulary/shared-names.yaml, and every name against it.
@@ -156,21 +177,19 @@ class NameChecks {
   NameChecks(const Corpus& corpus, kb::Lexicon& lexicon, Problems& problems)
       : corpus_(corpus), lexicon_(lexicon), problems_(problems) {}
 
-  void run() {
+  void run_vocabulary() {
     if (const auto file = corpus_.vocabulary.find("shared-names"); file != corpus_.vocabulary.end())
       check_file(file->second);
     for (const SharedName& shared : shared_names(corpus_)) take_shared(shared);
-    for (const Page& page : corpus_.pages)
-      for (const char* key : {"names", "heard-as"})
-        for (const Text& name : texts_under(page.front, key)) check_name(page, name);
+  }
+
+  // Page by page, in the order of the corpus.
+  void run(const Page& page, const std::vector<NameKey>& names) {
+    ids_.push_back(page.id);
+    for (const NameKey& name : names) check_name(page, name);
   }
 
  private:
-  struct Owner {
-    std::string id;
-    Place place;
-  };
-
   void fault(Place place, const std::string& message) {
     problems_.add(Rule::faulty_vocabulary, place, message);
   }
@@ -220,22 +239,22 @@ class NameChecks {
             "the shared name '" + shared.name + "' stands twice; make the entries one");
   }
 
-  void check_name(const Page& page, const Text& name) {
-    const std::string key = name_key(name.text, lexicon_);
-    if (key.empty()) return;
-    if (const auto shared = shared_.find(key); shared != shared_.end()) {
+  void check_name(const Page& page, const NameKey& name) {
+    if (name.key.empty()) return;
+    if (const auto shared = shared_.find(name.key); shared != shared_.end()) {
       if (std::find(shared->second.begin(), shared->second.end(), page.id) == shared->second.end())
-        problems_.add(Rule::shared_name, name.place,
-                      "name '" + name.text + "' belongs to " + joined(shared->second) +
+        problems_.add(Rule::shared_name, name.name->place,
+                      "name '" + name.name->text + "' belongs to " + joined(shared->second) +
                           " in shared-names.yaml; add '" + page.id +
                           "' there, or choose another name");
       return;
     }
-    const auto [owner, fresh] = owners_.try_emplace(key, Owner{page.id, name.place});
-    if (fresh || owner->second.id == page.id) return;
+    const auto number = static_cast<std::uint32_t>(ids_.size() - 1);
+    const auto [owner, fresh] = owners_.try_emplace(KeyPrint(name.key), number);
+    if (fresh || ids_[owner->second] == page.id) return;
     problems_.add(
-        Rule::shared_name, name.place,
-        "name '" + name.text + "' is a name of '" + owner->second.id +
+        Rule::shared_name, name.name->place,
+        "name '" + name.name->text + "' is a name of '" + ids_[owner->second] +
             "' too; keep it in one article, or write an entry in vocabulary/shared-names.yaml");
   }
 
@@ -243,7 +262,8 @@ class NameChecks {
   kb::Lexicon& lexicon_;
   Problems& problems_;
   std::map<std::string, std::vector<std::string>> shared_;
-  std::map<std::string, Owner> owners_;
+  std::vector<std::string> ids_;  // Of the pages so far.
+  std::unordered_map<KeyPrint, std::uint32_t, KeyPrintHash> owners_;  // By key, the first page's place in ids_.
 };
 
 void check_string_map(const std::string& name, const Value& value, Problems& problems) {
@@ -268,45 +288,99 @@ void check_words_file(const Corpus& corpus, Problems& problems) {
     if (const Value* list = file->second.find(key)) checks.texts(key, *list, false);
 }
 
+// Checks pages as they come; what it keeps of them is short.
+class CorpusChecks {
+ public:
+  CorpusChecks(const Corpus& corpus, kb::Lexicon& lexicon, Problems& problems)
+      : corpus_(corpus),
+        lexicon_(lexicon),
+        problems_(problems),
+        style_(house_style(corpus, problems)),
+        pages_(corpus, problems),
+        wording_(style_, problems),
+        names_(corpus, lexicon, problems),
+        runs_(style_, corpus.pages.size()) {
+    check_words_file(corpus, problems);
+    if (const auto fixed = corpus.vocabulary.find("wording"); fixed != corpus.vocabulary.end())
+      for (const char* key : {"sentences", "advice"})
+        if (const Value* sentences = fixed->second.find(key)) wording_.run(*sentences);
+    names_.run_vocabulary();
+  }
+
+  std::vector<NameKey> run(const Page& page) {
+    std::vector<NameKey> names = names_of(page);
+    pages_.run(page, names);
+    check_limits(page, style_, problems_);
+    wording_.run(page);
+    names_.run(page, names);
+    runs_.add(page);
+    for (const Link& link : links_of(page.front)) {
+      const auto target = corpus_.plan.find(link.target);
+      open_links_ += target == corpus_.plan.end() || !target->second.written ? 1 : 0;
+    }
+    return names;
+  }
+
+  void finish() {
+    wording_.finish();
+    if (!runs_.suspects()) return;
+    Problems told;  // What is wrong with the pages has been reported.
+    for (auto again = PageReader::again(corpus_, told); const auto page = again.next();) runs_.count(*page);
+    if (!runs_.found()) return;
+    for (auto again = PageReader::again(corpus_, told); const auto page = again.next();) runs_.report(*page, problems_);
+  }
+
+  int open_links() const { return open_links_; }
+
+ private:
+  std::vector<NameKey> names_of(const Page& page) {
+    std::vector<NameKey> out;
+    for (const bool heard : {false, true}) {
+      const Value* list = page.front.find(heard ? "heard-as" : "names");
+      if (list == nullptr) continue;
+      for (const Value& name : list->items)
+        if (name.is_text()) out.push_back({&name, name_key(name.text, lexicon_), heard});
+    }
+    return out;
+  }
+
+  const Corpus& corpus_;
+  kb::Lexicon& lexicon_;
+  Problems& problems_;
+  const HouseStyle style_;
+  PageChecks pages_;
+  WordingLint wording_;
+  NameChecks names_;
+  RepeatedRuns runs_;
+  int open_links_ = 0;
+};
+
 }  // namespace
 
-void check_corpus(const Corpus& corpus, kb::Lexicon& lexicon, Problems& problems) {
-  check_words_file(corpus, problems);
-  const HouseStyle style = house_style(corpus, problems);
-  PageChecks pages(corpus, lexicon, problems);
-  WordingLint wording(style, problems);
-  for (const Page& page : corpus.pages) {
-    pages.run(page);
-    check_limits(page, style, problems);
-    wording.run(page);
+Outcome check_corpus(const Corpus& corpus, kb::Lexicon& lexicon, Problems& problems, const PageUse& use,
+                     CorpusDigest* digest) {
+  constexpr std::size_t kWordsKept = 50'000;
+  const StageTime time(Stage::checks);
+  CorpusChecks checks(corpus, lexicon, problems);
+  PageReader reader(corpus, problems, digest);
+  Outcome out;
+  while (const auto page = reader.next()) {
+    ++out.pages;
+    const std::vector<NameKey> names = checks.run(*page);
+    if (use) use(*page, names);
+    lexicon.keep_within(kWordsKept);
   }
-  if (const auto fixed = corpus.vocabulary.find("wording"); fixed != corpus.vocabulary.end())
-    for (const char* key : {"sentences", "advice"})
-      if (const Value* sentences = fixed->second.find(key)) wording.run(*sentences);
-  wording.finish();
-  check_repeated_runs(corpus, style, problems);
-  NameChecks(corpus, lexicon, problems).run();
+  checks.finish();
+  out.page_files = reader.files();
+  out.open_links = checks.open_links();
+  return out;
 }
 
-std::string name_key(std::string_view name, kb::Lexicon& lexicon) {
-  std::string key;
-  for (const kb::Token& token : kb::read_tokens(name, lexicon)) {
-    if (token.word == nullptr) continue;
-    if (!key.empty()) key += ' ';
-    key += lexicon.stem_of(token.word->folded);
-  }
-  return key;
-}
+std::string name_key(std::string_view name, kb::Lexicon& lexicon) { return kb::stemmed_text(name, lexicon); }
 
-Unwritten count_unwritten(const Corpus& corpus) {
-  std::set<std::string> written;
-  for (const Page& page : corpus.pages) written.insert(page.id);
-  Unwritten count;
-  for (const auto& [id, planned] : corpus.plan) count.pages += written.contains(id) ? 0 : 1;
-  for (const Page& page : corpus.pages)
-    for (const Link& link : links_of(page.front))
-      count.links += written.contains(link.target) ? 0 : 1;
-  return count;
+int unwritten_pages(const Corpus& corpus) {
+  return static_cast<int>(std::count_if(corpus.plan.begin(), corpus.plan.end(),
+                                        [](const auto& row) { return !row.second.written; }));
 }
 
 }  // namespace indexer

@@ -1,16 +1,17 @@
 #include "indexer/corpus.h"
 
 #include <algorithm>
-#include <set>
 #include <tuple>
+#include <unordered_set>
 #include <utility>
 
+#include "indexer/timing.h"
 #include "indexer/value_checks.h"
 
 namespace indexer {
 namespace {
 
-std::string stem_of(const std::string& relative) {
+std::string_view stem_of(std::string_view relative) {
   const std::size_t slash = relative.find('/');
   return relative.substr(slash + 1, relative.rfind('.') - slash - 1);
 }
@@ -46,14 +47,14 @@ void take_plan_row(const std::vector<std::string>& cells, Place place, Corpus& c
   known->second.title = cells[2];
 }
 
-void take_plan(const SourceFile& file, Corpus& corpus, Problems& problems) {
-  const auto text = clean_text(file, problems);
+void take_plan(const SourceFile& file, std::string_view bytes, Corpus& corpus, Problems& problems) {
+  const auto text = clean_text(file.path, bytes, problems);
   if (!text) return;
-  std::set<std::string> seen;
+  std::unordered_set<std::string> seen;
   int line = 0;
   for (std::size_t at = 0; at < text->size();) {
     const std::size_t end = std::min(text->find('\n', at), text->size());
-    const std::string row = text->substr(at, end - at);
+    const std::string_view row = std::string_view(*text).substr(at, end - at);
     at = end + 1;
     const Place place{file.path, ++line};
     const auto cells = split_tabs(row);
@@ -65,13 +66,13 @@ void take_plan(const SourceFile& file, Corpus& corpus, Problems& problems) {
   }
 }
 
-std::optional<Value> read_yaml(const SourceFile& file, Problems& problems) {
-  const auto text = clean_text(file, problems);
+std::optional<Value> read_yaml(const SourceFile& file, std::string_view bytes, Problems& problems) {
+  const auto text = clean_text(file.path, bytes, problems);
   return text ? parse_yaml(*text, {file.path, 1}, problems) : std::nullopt;
 }
 
-void take_version(const SourceFile& file, Corpus& corpus, Problems& problems) {
-  const auto value = read_yaml(file, problems);
+void take_version(const SourceFile& file, std::string_view bytes, Corpus& corpus, Problems& problems) {
+  const auto value = read_yaml(file, bytes, problems);
   if (!value) return;
   ValueChecks checks(problems);
   if (!checks.map("corpus.yaml", *value, {"version"}, {})) return;
@@ -89,21 +90,21 @@ void refuse_empty_values(const Value& value, Problems& problems) {
   for (const Member& member : value.members) refuse_empty_values(member.value, problems);
 }
 
-void take_vocabulary(const SourceFile& file, Corpus& corpus, Problems& problems) {
-  auto value = read_yaml(file, problems);
+void take_vocabulary(const SourceFile& file, std::string_view bytes, Corpus& corpus, Problems& problems) {
+  auto value = read_yaml(file, bytes, problems);
   if (!value) return;
   refuse_empty_values(*value, problems);
-  corpus.vocabulary.insert_or_assign(stem_of(file.relative), std::move(*value));
+  corpus.vocabulary.insert_or_assign(std::string(stem_of(file.relative)), std::move(*value));
 }
 
-void override_front(Value& base, const Value& over) {
-  for (const Member& member : over.members) {
+void override_front(Value& base, Value over) {
+  for (Member& member : over.members) {
     const auto place = std::find_if(base.members.begin(), base.members.end(),
                                     [&](const Member& m) { return m.key == member.key; });
     if (place != base.members.end()) {
-      *place = member;
+      *place = std::move(member);
     } else {
-      base.members.push_back(member);
+      base.members.push_back(std::move(member));
     }
   }
 }
@@ -130,53 +131,48 @@ void override_sections(std::vector<Section>& base, const std::vector<Section>& o
   }
 }
 
-// Lays the files over each other in the order in which they come.
+// Takes what is no page, file by file, and lists the pages.
 class Assembler {
  public:
-  explicit Assembler(Problems& problems) : problems_(problems) {}
+  Assembler(Problems& problems, CorpusDigest* digest) : problems_(problems), digest_(digest) {}
 
   void take(const SourceFile& file) {
-    const std::string folder = file.relative.substr(0, file.relative.find('/'));
+    const std::string_view folder = std::string_view(file.relative).substr(0, file.relative.find('/'));
     if (file.relative == "plan.tsv") {
-      take_plan(file, corpus_, problems_);
+      take_with(take_plan, file);
     } else if (file.relative == "corpus.yaml") {
-      take_version(file, corpus_, problems_);
+      take_with(take_version, file);
     } else if (folder == "vocabulary") {
-      take_vocabulary(file, corpus_, problems_);
+      take_with(take_vocabulary, file);
     } else if (const Kind* kind = kind_by_folder(folder)) {
-      take_page(file, *kind);
+      corpus_.pages.push_back({kind, stem_of(file.relative), &file});
     }
   }
 
   Corpus finish() {
-    std::sort(corpus_.pages.begin(), corpus_.pages.end(), [](const Page& a, const Page& b) {
-      return std::tie(a.kind, a.id) <
-             std::tie(b.kind, b.id);  // Kinds stand in one table, in order.
+    // Stable: the folders of one page stay in their order. Kinds stand in one table, in order.
+    std::stable_sort(corpus_.pages.begin(), corpus_.pages.end(), [](const PageFile& a, const PageFile& b) {
+      return std::tie(a.kind, a.id) < std::tie(b.kind, b.id);
     });
+    for (const PageFile& page : corpus_.pages)
+      if (const auto planned = corpus_.plan.find(std::string(page.id)); planned != corpus_.plan.end())
+        planned->second.written = true;
     return std::move(corpus_);
   }
 
  private:
-  void take_page(const SourceFile& file, const Kind& kind) {
-    ++corpus_.page_files;
-    // Also true where the earlier file could not be read, so that one fault is told once.
-    const bool overrides = !seen_.insert(file.relative).second;
-    auto page = read_page(file, kind, !overrides, problems_);
-    if (!page) return;
-    const auto base = std::find_if(corpus_.pages.begin(), corpus_.pages.end(), [&](const Page& p) {
-      return p.id == page->id && p.kind == &kind;
-    });
-    if (base != corpus_.pages.end()) {
-      override_front(base->front, page->front);
-      override_sections(base->sections, page->sections);
-    } else if (!overrides) {
-      corpus_.pages.push_back(std::move(*page));
-    }
+  template <typename Take>
+  void take_with(Take how, const SourceFile& file) {
+    const auto bytes = bytes_of(file, buffer_, problems_);
+    if (!bytes) return;
+    if (digest_ != nullptr) digest_->add(file.relative, *bytes);
+    how(file, *bytes, corpus_, problems_);
   }
 
   Problems& problems_;
+  CorpusDigest* digest_;
   Corpus corpus_;
-  std::set<std::string> seen_;  // Relative paths of the pages met.
+  std::string buffer_;
 };
 
 bool has_file(const Sources& sources, std::string_view relative) {
@@ -203,14 +199,59 @@ void take_map(const Value& words, std::string_view key,
 
 }  // namespace
 
-Corpus assemble(const Sources& sources, Problems& problems) {
+Corpus assemble(const Sources& sources, Problems& problems, CorpusDigest* digest) {
+  const StageTime time(Stage::read);
   require_file(sources, "plan.tsv", "id, kind and title of every planned page", problems);
   require_file(sources, "corpus.yaml", "the line 'version: \"2026.11\"'", problems);
   require_file(sources, "vocabulary/house-style.yaml", "what pages may and may not say", problems);
-  Assembler assembler(problems);
+  Assembler assembler(problems, digest);
   for (const SourceFolder& folder : sources)
     for (const SourceFile& file : folder.files) assembler.take(file);
   return assembler.finish();
+}
+
+PageReader PageReader::again(const Corpus& corpus, Problems& problems) {
+  PageReader reader(corpus, problems);
+  reader.again_ = true;
+  return reader;
+}
+
+std::optional<Page> PageReader::read(std::size_t first, std::size_t end) {
+  std::optional<Page> page;
+  bool seen = false;
+  for (std::size_t i = first; i < end; ++i) {
+    const PageFile& part = corpus_.pages[i];
+    std::optional<std::string_view> bytes;
+    {
+      const StageTime time(Stage::read);
+      bytes = bytes_of(*part.file, buffer_, problems_);
+      if (bytes && digest_ != nullptr) digest_->add(part.file->relative, *bytes);
+    }
+    if (!bytes) continue;
+    ++files_;
+    // Also true where the earlier file could not be read as a page, so that one fault is told once.
+    const bool overrides = std::exchange(seen, true);
+    auto more = again_ ? read_page_again(part.file->path, *bytes, *part.kind)
+                       : read_page(part.file->path, *bytes, *part.kind, !overrides, problems_);
+    if (!more) continue;
+    if (page) {
+      override_front(page->front, std::move(more->front));
+      override_sections(page->sections, more->sections);
+    } else if (!overrides) {
+      page = std::move(more);
+    }
+  }
+  return page;
+}
+
+std::optional<Page> PageReader::next() {
+  while (at_ < corpus_.pages.size()) {
+    const std::size_t first = at_;
+    const PageFile& whole = corpus_.pages[first];
+    while (at_ < corpus_.pages.size() && corpus_.pages[at_].kind == whole.kind && corpus_.pages[at_].id == whole.id) ++at_;
+    if (auto page = read(first, at_)) return page;
+  }
+  return {};
 }
 
 kb::WordRules word_rules(const Corpus& corpus) {

@@ -12,7 +12,9 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "indexer/corpus_source.h"
@@ -26,18 +28,53 @@ namespace indexer {
 struct Planned {
   std::string kind;
   std::string title;
+  bool written = false;  // Has any folder a file of this id?
 };
 
+// One file of a page. Those of one page stand together, the whole one first.
+struct PageFile {
+  const Kind* kind;
+  std::string_view id;  // The file's name without its ending.
+  const SourceFile* file;
+};
+
+// Everything but the text of the pages, which are read one by one; see PageReader.
 struct Corpus {
   std::string version;                      // As corpus.yaml says, without the digest.
   std::map<std::string, Planned> plan;      // By id.
-  std::vector<Page> pages;                  // By kind in the design's order, then by id.
+  std::vector<PageFile> pages;              // By kind in the design's order, then id, then folder.
   std::map<std::string, Value> vocabulary;  // By file name without its ending.
-  int page_files = 0;                       // Article files read, overriding ones counted too.
 };
 
-// Lays the folders over each other and checks each file by itself; see checks.h for the rest.
-Corpus assemble(const Sources& sources, Problems& problems);
+// Reads all files but the pages, lays the folders over each other and checks each file by itself; see
+// checks.h for the rest. `sources` must outlive the corpus. `digest` is given every file read.
+Corpus assemble(const Sources& sources, Problems& problems, CorpusDigest* digest = nullptr);
+
+// Reads the pages of `corpus` in its order, those of later folders laid over them.
+class PageReader {
+ public:
+  // What is wrong with a file by itself goes to `problems`; `digest` is given every page read.
+  PageReader(const Corpus& corpus, Problems& problems, CorpusDigest* digest = nullptr)
+      : corpus_(corpus), problems_(problems), digest_(digest) {}
+  // Reads them once more, their sections alone and without a check.
+  static PageReader again(const Corpus& corpus, Problems& problems);
+
+  // The next page that can be read as one; nothing at the end.
+  std::optional<Page> next();
+  // Files read so far, overriding ones counted too.
+  int files() const { return files_; }
+
+ private:
+  std::optional<Page> read(std::size_t first, std::size_t end);
+
+  const Corpus& corpus_;
+  Problems& problems_;
+  CorpusDigest* digest_;
+  std::size_t at_ = 0;
+  int files_ = 0;
+  bool again_ = false;
+  std::string buffer_;
+};
 
 // What vocabulary/words.yaml says; empty rules where it says nothing.
 kb::WordRules word_rules(const Corpus& corpus);

@@ -1,16 +1,17 @@
 #include "indexer/corpus_source.h"
 
+#include <fcntl.h>
+#include <unistd.h>
+
 #include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstring>
 #include <filesystem>
-#include <fstream>
 #include <optional>
 #include <utility>
 
 #include "indexer/schema.h"
-#include "kb/database.h"
 #include "kb/error.h"
 #include "kb/text.h"
 
@@ -22,26 +23,39 @@ namespace fs = std::filesystem;
 // A file that large is none of ours; the pages' own limit is checked later, with its own message.
 constexpr std::size_t kLargestFile = 16u << 20;
 
-std::optional<std::string> read_file(const std::string& path, std::string& why) {
-  std::ifstream file(path, std::ios::binary);
-  if (!file) {
+class OpenFile {
+ public:
+  explicit OpenFile(const std::string& path) : fd_(open(path.c_str(), O_RDONLY | O_CLOEXEC)) {}
+  OpenFile(const OpenFile&) = delete;
+  OpenFile& operator=(const OpenFile&) = delete;
+  ~OpenFile() {
+    if (fd_ >= 0) close(fd_);
+  }
+  int get() const { return fd_; }
+
+ private:
+  int fd_;
+};
+
+// Reads the file into `bytes`, whose room is used again. False, and the reason in `why`, on failure.
+bool read_file(const std::string& path, std::string& bytes, std::string& why) {
+  constexpr std::size_t kPart = 1 << 16;
+  bytes.clear();
+  const OpenFile file(path);
+  ssize_t got = file.get() < 0 ? -1 : 1;
+  for (std::size_t size = 0; got > 0 && size <= kLargestFile; size += static_cast<std::size_t>(got)) {
+    bytes.resize(size + kPart);
+    do {
+      got = read(file.get(), bytes.data() + size, kPart);
+    } while (got < 0 && errno == EINTR);
+    bytes.resize(size + static_cast<std::size_t>(std::max<ssize_t>(got, 0)));
+  }
+  if (got < 0) {
     why = std::strerror(errno);
-    return {};
+  } else if (bytes.size() > kLargestFile) {
+    why = "larger than 16 MiB";
   }
-  std::string bytes;
-  std::array<char, 1 << 16> part{};
-  while (file.read(part.data(), part.size()) || file.gcount() > 0) {
-    bytes.append(part.data(), static_cast<std::size_t>(file.gcount()));
-    if (bytes.size() > kLargestFile) {
-      why = "larger than 16 MiB";
-      return {};
-    }
-  }
-  if (file.bad()) {
-    why = std::strerror(errno);
-    return {};
-  }
-  return bytes;
+  return why.empty();
 }
 
 // What stands in a folder, by name. An error code is left in `code`.
@@ -56,17 +70,17 @@ std::vector<fs::directory_entry> entries_of(const std::string& path, std::error_
 
 bool passed_over(const std::string& name) { return name.starts_with('.') || name.ends_with('~'); }
 
-class FolderReader {
+class FolderLister {
  public:
-  FolderReader(SourceFolder& folder, Problems& problems) : folder_(folder), problems_(problems) {}
+  FolderLister(SourceFolder& folder, Problems& problems) : folder_(folder), problems_(problems) {}
 
-  void read_top(const std::vector<fs::directory_entry>& entries) {
+  void list_top(const std::vector<fs::directory_entry>& entries) {
     for (const auto& entry : entries) {
       const std::string name = entry.path().filename().string();
       if (passed_over(name) || name == "README.md") continue;
       std::error_code code;
       if (entry.is_directory(code)) {
-        read_inner(name);
+        list_inner(name);
       } else if (name == "plan.tsv" || name == "corpus.yaml") {
         take(entry, name);
       } else if (name.ends_with(".md") || name.ends_with(".yaml") || name.ends_with(".yml") ||
@@ -91,7 +105,7 @@ class FolderReader {
     return path_;
   }
 
-  void read_inner(const std::string& name) {
+  void list_inner(const std::string& name) {
     const bool vocabulary = name == "vocabulary";
     if (!vocabulary && kind_by_folder(name) == nullptr) {
       std::vector<std::string> known{"vocabulary"};
@@ -107,7 +121,7 @@ class FolderReader {
     for (const auto& entry : entries) {
       const std::string file = entry.path().filename().string();
       if (passed_over(file)) continue;
-      const std::string relative = entry.path().lexically_relative(folder_.path).generic_string();
+      const std::string relative = name + "/" + file;
       if (file.ends_with(ending) && file.size() > ending.size()) {
         take(entry, relative);
       } else {
@@ -123,13 +137,7 @@ class FolderReader {
                            "; put a file there");
       return;
     }
-    std::string why;
-    auto bytes = read_file(entry.path().string(), why);
-    if (!bytes) {
-      report(relative, "cannot be read: " + why + "; check its permissions");
-      return;
-    }
-    folder_.files.push_back({folder_.path + "/" + relative, relative, std::move(*bytes)});
+    folder_.files.push_back({folder_.path + "/" + relative, relative, {}});
   }
 
   SourceFolder& folder_;
@@ -139,7 +147,7 @@ class FolderReader {
 
 }  // namespace
 
-SourceFolder read_folder(const std::string& path, Problems& problems) {
+SourceFolder list_folder(const std::string& path, Problems& problems) {
   SourceFolder folder;
   folder.path = path;
   while (folder.path.size() > 1 && folder.path.ends_with('/')) folder.path.pop_back();
@@ -148,23 +156,31 @@ SourceFolder read_folder(const std::string& path, Problems& problems) {
   if (code)
     throw kb::Error("cannot read the folder '" + path + "': " + code.message() +
                     "; give the folder that holds plan.tsv and the articles");
-  FolderReader(folder, problems).read_top(entries);
+  FolderLister(folder, problems).list_top(entries);
   std::sort(folder.files.begin(), folder.files.end(),
             [](const SourceFile& a, const SourceFile& b) { return a.relative < b.relative; });
   return folder;
 }
 
-std::vector<std::string> read_word_list(const std::string& path, std::string* bytes) {
+std::optional<std::string_view> bytes_of(const SourceFile& file, std::string& buffer, Problems& problems) {
+  if (file.bytes) return *file.bytes;
   std::string why;
-  const auto content = read_file(path, why);
-  if (!content)
+  if (read_file(file.path, buffer, why)) return buffer;
+  problems.add(Rule::unreadable, {file.path, 1}, "cannot be read: " + why + "; check its permissions");
+  return {};
+}
+
+std::vector<std::string> read_word_list(const std::string& path, std::string* bytes) {
+  std::string content;
+  std::string why;
+  if (!read_file(path, content, why))
     throw kb::Error("cannot read the word list '" + path + "': " + why +
                     "; install the package wamerican-small, or give a list with --words");
-  if (bytes != nullptr) *bytes = *content;
+  if (bytes != nullptr) *bytes = content;
   std::vector<std::string> words;
-  for (std::size_t at = 0; at < content->size();) {
-    const std::size_t end = std::min(content->find('\n', at), content->size());
-    const std::string_view line = std::string_view(*content).substr(at, end - at);
+  for (std::size_t at = 0; at < content.size();) {
+    const std::size_t end = std::min(content.find('\n', at), content.size());
+    const std::string_view line = std::string_view(content).substr(at, end - at);
     const auto tokens = kb::split(line);
     if (tokens.size() == 1 && tokens[0].kind == kb::RawToken::Kind::word && tokens[0].begin == 0 &&
         tokens[0].end == line.size())
@@ -176,15 +192,10 @@ std::vector<std::string> read_word_list(const std::string& path, std::string* by
   return words;
 }
 
-std::string digest_of(const Sources& sources, const std::string& word_list) {
-  std::string all;
-  const auto add = [&all](const std::string& name, const std::string& bytes) {
-    all += name + '\n' + std::to_string(bytes.size()) + '\n' + bytes;
-  };
-  for (const SourceFolder& folder : sources)
-    for (const SourceFile& file : folder.files) add(file.relative, file.bytes);
-  add("words", word_list);
-  return kb::sha256_hex(all, 8);
+void CorpusDigest::add(std::string_view relative, std::string_view bytes) {
+  sum_.add(relative);
+  sum_.add("\n" + std::to_string(bytes.size()) + "\n");
+  sum_.add(bytes);
 }
 
 }  // namespace indexer

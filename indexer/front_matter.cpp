@@ -136,9 +136,9 @@ std::vector<std::string> keys_of(const Kind& kind) {
 }
 
 void check_member(const Member& member, const Kind& kind, ValueChecks& checks) {
-  const std::vector<std::string> allowed = keys_of(kind);
   const Key* key = key_by_name(member.key);
   if (key == nullptr) {
+    const std::vector<std::string> allowed = keys_of(kind);
     checks.report(
         Rule::unknown_key, member.place,
         "unknown key '" + member.key + "'" +
@@ -174,10 +174,9 @@ void check_front(const Value& front, const Kind& kind, bool whole, Problems& pro
   ValueChecks checks(problems);
   for (const Member& member : front.members) check_member(member, kind, checks);
   checks.no_web_links(front);
-  const std::vector<std::string> allowed = keys_of(kind);
   for (const Key& key : all_keys()) {
     const bool needed = whole ? key.needed(kind) : key.name == "id" || key.name == "kind";
-    if (needed && front.find(key.name) == nullptr && !misspelt(key.name, front, allowed))
+    if (needed && front.find(key.name) == nullptr && !misspelt(key.name, front, keys_of(kind)))
       checks.report(Rule::missing_key, {front.place.file, 1},
                     "missing key '" + key.name + "' (" + key.hint + ")");
   }

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <utility>
 
+#include "indexer/timing.h"
 #include "indexer/value_checks.h"
 
 namespace indexer {
@@ -71,11 +72,11 @@ std::string passage_text(cmark_node* paragraph) {
 
 class BodyReader {
  public:
-  BodyReader(const std::string& text, Place first, Problems& problems)
+  BodyReader(std::string_view text, Place first, Problems& problems)
       : text_(text), first_(first), problems_(problems) {
     lines_.push_back(0);
-    for (std::size_t i = 0; i < text.size(); ++i)
-      if (text[i] == '\n') lines_.push_back(i + 1);
+    for (std::size_t end = text.find('\n'); end != std::string_view::npos; end = text.find('\n', end + 1))
+      lines_.push_back(end + 1);
   }
 
   std::vector<Section> read() {
@@ -121,7 +122,7 @@ class BodyReader {
   std::string_view line_text(int line) const {
     const std::size_t begin = lines_.at(static_cast<std::size_t>(line) - 1);
     const std::size_t end = text_.find('\n', begin);
-    return std::string_view(text_).substr(begin, end == std::string::npos ? end : end - begin);
+    return text_.substr(begin, end == std::string_view::npos ? end : end - begin);
   }
 
   void open(cmark_node* heading) {
@@ -175,8 +176,7 @@ class BodyReader {
       const auto index = static_cast<std::size_t>(line) - 1;
       return index < lines_.size() ? lines_[index] : text_.size();
     };
-    const std::string_view all =
-        std::string_view(text_).substr(offset(from), offset(to) - offset(from));
+    const std::string_view all = text_.substr(offset(from), offset(to) - offset(from));
     const std::size_t begin = all.find_first_not_of(" \t\n");
     if (begin == std::string_view::npos) return {};
     // The first line keeps its indent, which may be a code block's.
@@ -225,7 +225,7 @@ class BodyReader {
     }
   }
 
-  const std::string& text_;
+  std::string_view text_;
   Place first_;
   Problems& problems_;
   std::vector<std::size_t> lines_;  // Where each line begins.
@@ -239,7 +239,8 @@ class BodyReader {
 
 }  // namespace
 
-std::vector<Section> read_sections(const std::string& text, Place first, Problems& problems) {
+std::vector<Section> read_sections(std::string_view text, Place first, Problems& problems) {
+  const StageTime time(Stage::markdown);
   return BodyReader(text, first, problems).read();
 }
 

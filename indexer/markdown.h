@@ -1,7 +1,7 @@
 // The markdown below the front matter, cut at its headings. Only markdown.cpp includes cmark.
 #pragma once
 
-#include <string>
+#include <string_view>
 #include <vector>
 
 #include "indexer/page.h"
@@ -12,6 +12,6 @@ namespace indexer {
 // The sections of `text`, whose first line is `first`. Reports raw HTML, images, web links,
 // headings of level 1 or underlined ones, and text before the first section. Order and names of the
 // sections are not looked at.
-std::vector<Section> read_sections(const std::string& text, Place first, Problems& problems);
+std::vector<Section> read_sections(std::string_view text, Place first, Problems& problems);
 
 }  // namespace indexer

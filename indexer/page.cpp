@@ -5,6 +5,7 @@
 
 #include "indexer/front_matter.h"
 #include "indexer/markdown.h"
+#include "indexer/timing.h"
 #include "kb/text.h"
 
 namespace indexer {
@@ -18,7 +19,20 @@ int line_of(std::string_view text, std::size_t at) {
          1;
 }
 
+bool is_control(char c) {
+  const auto byte = static_cast<unsigned char>(c);
+  return (byte < 0x20 && c != '\n' && c != '\t' && c != '\r') || byte == 0x7F;
+}
+
+// Looks at every byte: without a way out of the loop the compiler takes many at a time.
+bool holds_control(std::string_view bytes) {
+  bool found = false;
+  for (const char c : bytes) found |= is_control(c);
+  return found;
+}
+
 std::string with_plain_line_ends(std::string_view text) {
+  if (text.find('\r') == std::string_view::npos) return std::string(text);
   std::string out;
   out.reserve(text.size());
   for (std::size_t i = 0; i < text.size(); ++i) {
@@ -33,8 +47,8 @@ std::string with_plain_line_ends(std::string_view text) {
 
 // The two halves of a page. `body_line` is the line on which the body begins.
 struct Halves {
-  std::string front;
-  std::string body;
+  std::string_view front;
+  std::string_view body;
   int body_line = 1;
 };
 
@@ -42,14 +56,14 @@ bool is_fence(std::string_view line) {
   return line.starts_with("---") && line.find_first_not_of(" \t", 3) == std::string_view::npos;
 }
 
-std::optional<Halves> split_page(const std::string& text) {
+std::optional<Halves> split_page(std::string_view text) {
   std::size_t begin = text.find('\n');
-  if (!is_fence(std::string_view(text).substr(0, begin)) || begin == std::string::npos) return {};
+  if (!is_fence(text.substr(0, begin)) || begin == std::string_view::npos) return {};
   ++begin;
   int line = 2;
   for (std::size_t at = begin; at < text.size(); ++line) {
     const std::size_t end = std::min(text.find('\n', at), text.size());
-    if (is_fence(std::string_view(text).substr(at, end - at)))
+    if (is_fence(text.substr(at, end - at)))
       return Halves{text.substr(begin, at - begin), text.substr(std::min(end + 1, text.size())),
                     line + 1};
     at = end + 1;
@@ -169,21 +183,17 @@ class SectionChecks {
 
 }  // namespace
 
-std::optional<std::string> clean_text(const SourceFile& file, Problems& problems) {
-  std::string_view bytes = file.bytes;
+std::optional<std::string> clean_text(std::string_view path, std::string_view bytes,
+                                      Problems& problems) {
   std::size_t bad = 0;
   if (!kb::valid_utf8(bytes, &bad)) {
-    problems.add(Rule::not_utf8, {file.path, line_of(bytes, bad)},
-                 "not UTF-8; save the file as UTF-8");
+    problems.add(Rule::not_utf8, {path, line_of(bytes, bad)}, "not UTF-8; save the file as UTF-8");
     return {};
   }
-  const auto control = std::find_if(bytes.begin(), bytes.end(), [](char c) {
-    const auto byte = static_cast<unsigned char>(c);
-    return (byte < 0x20 && c != '\n' && c != '\t' && c != '\r') || byte == 0x7F;
-  });
-  if (control != bytes.end()) {
+  if (holds_control(bytes)) {
+    const auto control = std::find_if(bytes.begin(), bytes.end(), is_control);
     const auto at = static_cast<std::size_t>(control - bytes.begin());
-    problems.add(Rule::not_utf8, {file.path, line_of(bytes, at)},
+    problems.add(Rule::not_utf8, {path, line_of(bytes, at)},
                  "a control character; save the file as plain UTF-8 text");
     return {};
   }
@@ -191,38 +201,51 @@ std::optional<std::string> clean_text(const SourceFile& file, Problems& problems
   return with_plain_line_ends(bytes);
 }
 
-std::optional<Page> read_page(const SourceFile& file, const Kind& kind, bool whole,
-                              Problems& problems) {
+std::optional<Page> read_page(std::string_view path, std::string_view bytes, const Kind& kind,
+                              bool whole, Problems& problems) {
   // cmark is slow on some large inputs, so size comes first.
-  if (file.bytes.size() > kLargestPage) {
-    problems.add(Rule::page_too_large, {file.path, 1},
-                 "the page has " + std::to_string(file.bytes.size()) +
+  if (bytes.size() > kLargestPage) {
+    problems.add(Rule::page_too_large, {path, 1},
+                 "the page has " + std::to_string(bytes.size()) +
                      " bytes; keep it within 65536, or make two pages of it");
     return {};
   }
-  const auto text = clean_text(file, problems);
+  const auto text = clean_text(path, bytes, problems);
   if (!text) return {};
   const auto halves = split_page(*text);
   if (!halves) {
-    problems.add(Rule::no_front_matter, {file.path, 1},
+    problems.add(Rule::no_front_matter, {path, 1},
                  "no front matter; begin with '---', the keys, and '---' again");
     return {};
   }
   Page page;
-  page.id = file_stem(file.path);
+  page.id = file_stem(path);
   page.kind = &kind;
-  page.end = {file.path, line_of(*text, text->size() - (text->ends_with('\n') ? 1 : 0))};
-  const auto front = parse_yaml(halves->front, {file.path, 2}, problems);
-  page.sections = read_sections(halves->body, {file.path, halves->body_line}, problems);
+  page.end = {path, line_of(*text, text->size() - (text->ends_with('\n') ? 1 : 0))};
+  auto front = parse_yaml(halves->front, {path, 2}, problems);
+  page.sections = read_sections(halves->body, {path, halves->body_line}, problems);
+  const StageTime time(Stage::checks);
   if (front && front->is_map()) {
-    page.front = *front;
+    page.front = std::move(*front);
     check_front(page.front, kind, whole, problems);
     check_identity(page, problems);
   } else if (front) {
-    problems.add(Rule::wrong_form, {file.path, 2},
+    problems.add(Rule::wrong_form, {path, 2},
                  "the front matter is no mapping; write 'key: value'");
   }
   SectionChecks(page, problems).run(whole);
+  return page;
+}
+
+std::optional<Page> read_page_again(std::string_view path, std::string_view bytes, const Kind& kind) {
+  Problems told;
+  const auto text = bytes.size() > kLargestPage ? std::nullopt : clean_text(path, bytes, told);
+  const auto halves = text ? split_page(*text) : std::nullopt;
+  if (!halves) return {};
+  Page page;
+  page.id = file_stem(path);
+  page.kind = &kind;
+  page.sections = read_sections(halves->body, {path, halves->body_line}, told);
   return page;
 }
 

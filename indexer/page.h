@@ -15,9 +15,9 @@ namespace indexer {
 inline constexpr std::size_t kLargestPage = 64 * 1024;
 
 struct SourceFile {
-  std::string path;      // As named in messages: "articles/materials/x.md".
-  std::string relative;  // Within its folder: "materials/x.md".
-  std::string bytes;
+  std::string path;                  // As named in messages: "articles/materials/x.md".
+  std::string relative;              // Within its folder: "materials/x.md".
+  std::optional<std::string> bytes;  // Nothing: they are read from `path` when they are needed.
 };
 
 // An article id that the text of a section names, as `an-id` or as a link.
@@ -52,14 +52,19 @@ struct Page {
   Place end;                      // Its last line.
 };
 
-// The text of `file` with any byte-order mark taken off and line ends made "\n". Reports a file
-// that is not UTF-8 or holds control characters, and then returns nothing.
-std::optional<std::string> clean_text(const SourceFile& file, Problems& problems);
+// `bytes` with any byte-order mark taken off and line ends made "\n". Reports bytes that are not
+// UTF-8 or hold control characters, and then returns nothing. `path` is for messages.
+std::optional<std::string> clean_text(std::string_view path, std::string_view bytes,
+                                      Problems& problems);
 
-// Reads and checks the page `file` of `kind` as far as that is possible without other files; `file`
-// must outlive the page. A page that only overrides another one (`whole` false) may leave out keys
-// and sections. Nothing when the file cannot be read as a page at all; that is reported.
-std::optional<Page> read_page(const SourceFile& file, const Kind& kind, bool whole,
-                              Problems& problems);
+// Reads and checks the page of `kind` in the file `path`, which holds `bytes`, as far as that is
+// possible without other files. Places in the page point into `path`, which must outlive it. A page
+// that only overrides another one (`whole` false) may leave out keys and sections. Nothing when the
+// file cannot be read as a page at all; that is reported.
+std::optional<Page> read_page(std::string_view path, std::string_view bytes, const Kind& kind,
+                              bool whole, Problems& problems);
+
+// The same page once more, its sections alone and without a check.
+std::optional<Page> read_page_again(std::string_view path, std::string_view bytes, const Kind& kind);
 
 }  // namespace indexer

@@ -94,11 +94,7 @@ std::string to_line(const Problem& problem) {
 void Problems::add(Rule rule, Place place, std::string message) {
   const RuleInfo& info = kRules.at(static_cast<std::size_t>(rule));
   found_.push_back({std::string(place.file), place.line, info.id, std::move(message), info.severity});
-}
-
-bool Problems::any_error() const {
-  return std::any_of(found_.begin(), found_.end(),
-                     [](const Problem& problem) { return problem.severity == Severity::error; });
+  any_error_ = any_error_ || info.severity == Severity::error;
 }
 
 std::vector<Problem> Problems::sorted() const {
@@ -109,6 +105,8 @@ std::vector<Problem> Problems::sorted() const {
 }
 
 const std::string* nearest(std::string_view word, std::span<const std::string> known) {
+  const auto same = std::find(known.begin(), known.end(), word);
+  if (same != known.end()) return &*same;
   const int limit = std::clamp(static_cast<int>(word.size()) / 3, 1, 4);
   int best = limit + 1;
   const std::string* found = nullptr;

@@ -103,10 +103,11 @@ class Problems {
   // By file, line and rule; what was found twice stands once.
   std::vector<Problem> sorted() const;
   bool empty() const { return found_.empty(); }
-  bool any_error() const;
+  bool any_error() const { return any_error_; }
 
  private:
   std::vector<Problem> found_;
+  bool any_error_ = false;
 };
 
 // The one of `known` with the fewest letters changed, at most one in three; null when none is that

@@ -2,28 +2,65 @@
 
 #include <algorithm>
 #include <bit>
-#include <cstdint>
-#include <string_view>
-#include <unordered_map>
-#include <vector>
+#include <string>
 
 namespace indexer {
 namespace {
 
-// A word of a passage by its bytes and by a number that equal words share.
-struct Word {
-  std::uint64_t number = 0;
-  std::size_t begin = 0;
-  std::size_t end = 0;
-};
+constexpr std::size_t kLinesOfPage = 8;
+constexpr std::size_t kFewestLines = 1 << 12;
+constexpr std::size_t kMostLines = 1 << 20;
 
 bool in_word(unsigned char c) {
   return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '\'' || c >= 0x80;
 }
 
+std::uint64_t mixed(std::uint64_t number) {
+  number = (number ^ (number >> 32)) * 0xD6E8FEB86659FD93u;
+  return number ^ (number >> 32);
+}
+
+// Four places of a line, from bits of the number that did not choose the line.
+constexpr unsigned kShifts[] = {0, 6, 12, 18};
+
+}  // namespace
+
+std::size_t SmallCounts::line_of(std::uint64_t number) const {
+  return (number >> 24) & (lines_.size() - 1);
+}
+
+unsigned SmallCounts::add(std::uint64_t number) {
+  number = mixed(number);
+  Line& line = lines_[line_of(number)];
+  unsigned least = 255;
+  for (const unsigned shift : kShifts) least = std::min<unsigned>(least, line.counts[(number >> shift) & 63]);
+  if (least == 255) return least;
+  // Only the lowest grow: higher ones hold others as well.
+  for (const unsigned shift : kShifts) {
+    std::uint8_t& count = line.counts[(number >> shift) & 63];
+    if (count == least) ++count;
+  }
+  return least + 1;
+}
+
+unsigned SmallCounts::at(std::uint64_t number) const {
+  number = mixed(number);
+  const Line& line = lines_[line_of(number)];
+  unsigned least = 255;
+  for (const unsigned shift : kShifts) least = std::min<unsigned>(least, line.counts[(number >> shift) & 63]);
+  return least;
+}
+
+RepeatedRuns::RepeatedRuns(const HouseStyle& style, std::size_t pages)
+    : active_(style.present && style.run_words > 0),
+      words_(static_cast<std::size_t>(std::max(style.run_words, 1))),
+      pages_(style.run_pages),
+      enough_(static_cast<unsigned>(std::clamp(style.run_pages + 1, 1, 255))),
+      seen_(active_ ? std::clamp(std::bit_ceil(pages * kLinesOfPage), kFewestLines, kMostLines) : 1) {}
+
 // FNV-1a over the lower-case letters of each word.
-std::vector<Word> words_of(std::string_view text) {
-  std::vector<Word> out;
+void RepeatedRuns::words_of(std::string_view text, std::vector<Word>& out) {
+  out.clear();
   for (std::size_t i = 0; i < text.size();) {
     if (!in_word(static_cast<unsigned char>(text[i]))) {
       ++i;
@@ -38,101 +75,72 @@ std::vector<Word> words_of(std::string_view text) {
     word.end = i;
     out.push_back(word);
   }
-  return out;
 }
 
-// Calls `visit(run, first word, last word)` for every run of `length` words.
+// Calls `visit(run, first word, last word)` for every run of `words_` words.
 template <typename Visit>
-void for_each_run(const std::vector<Word>& words, std::size_t length, Visit visit) {
+void RepeatedRuns::for_each_run(std::string_view text, Visit visit) const {
+  thread_local std::vector<Word> words;
+  words_of(text, words);
   constexpr std::uint64_t kFactor = 0x9E3779B97F4A7C15u;
   std::uint64_t leaving = 1;
-  for (std::size_t i = 1; i < length; ++i) leaving *= kFactor;
+  for (std::size_t i = 1; i < words_; ++i) leaving *= kFactor;
   std::uint64_t run = 0;
   for (std::size_t i = 0; i < words.size(); ++i) {
-    if (i >= length) run -= words[i - length].number * leaving;
+    if (i >= words_) run -= words[i - words_].number * leaving;
     run = run * kFactor + words[i].number;
-    if (i + 1 >= length) visit(run, words[i + 1 - length], words[i]);
+    if (i + 1 >= words_) visit(run, words[i + 1 - words_], words[i]);
   }
 }
 
-// Counts to three for each of many numbers, in two bits; several numbers may share a place, so a
-// count is never too low and sometimes too high.
-class SmallCounts {
- public:
-  explicit SmallCounts(std::size_t numbers)
-      : bits_(std::clamp(std::bit_width(numbers * 8), std::size_t{10}, std::size_t{28})),
-        bytes_((std::size_t{1} << bits_) / 4) {}
-  void add(std::uint64_t number) {
-    const std::size_t at = place(number);
-    const unsigned shift = 2 * (at % 4);
-    if (((bytes_[at / 4] >> shift) & 3u) < 3) bytes_[at / 4] = static_cast<std::uint8_t>(bytes_[at / 4] + (1u << shift));
-  }
-  unsigned at(std::uint64_t number) const { return (bytes_[place(number) / 4] >> (2 * (place(number) % 4))) & 3u; }
+// Calls `visit(run)` for each run of the page, for equal ones once.
+template <typename Visit>
+void RepeatedRuns::for_each_run_once(const Page& page, Visit visit) {
+  std::size_t bytes = 0;
+  for (const Section& section : page.sections)
+    for (const Passage& passage : section.passages) bytes += passage.text.size();
+  once_.assign(std::bit_ceil(bytes + 2), 0);  // A word and the sign behind it have two bytes: half full.
+  for (const Section& section : page.sections)
+    for (const Passage& passage : section.passages)
+      for_each_run(passage.text, [&](std::uint64_t run, const Word&, const Word&) {
+        run += run == 0 ? 1 : 0;  // Zero stands for a free place.
+        std::size_t at = mixed(run) & (once_.size() - 1);
+        while (once_[at] != 0 && once_[at] != run) at = (at + 1) & (once_.size() - 1);
+        if (once_[at] == run) return;
+        once_[at] = run;
+        visit(run);
+      });
+}
 
- private:
-  std::size_t place(std::uint64_t number) const { return (number * 0xD6E8FEB86659FD93u) >> (64 - bits_); }
+void RepeatedRuns::add(const Page& page) {
+  if (!active_) return;
+  for_each_run_once(page, [&](std::uint64_t run) { suspects_ = seen_.add(run) >= enough_ || suspects_; });
+}
 
-  std::size_t bits_;
-  std::vector<std::uint8_t> bytes_;
-};
+void RepeatedRuns::count(const Page& page) {
+  for_each_run_once(page, [&](std::uint64_t run) {
+    if (seen_.at(run) >= enough_) ++pages_with_[run];
+  });
+}
 
-class RunFinder {
- public:
-  RunFinder(const Corpus& corpus, const HouseStyle& style)
-      : corpus_(corpus), words_(static_cast<std::size_t>(style.run_words)), pages_(style.run_pages) {}
+bool RepeatedRuns::found() {
+  std::erase_if(pages_with_, [this](const auto& entry) { return entry.second <= pages_; });
+  return !pages_with_.empty();
+}
 
-  void run(Problems& problems) {
-    std::size_t all = 0;
-    for (const Page& page : corpus_.pages) all += runs_of(page).size();
-    SmallCounts seen(all);
-    for (const Page& page : corpus_.pages)
-      for (const std::uint64_t run : runs_of(page)) seen.add(run);
-    const unsigned enough = static_cast<unsigned>(std::min(pages_ + 1, 3));
-    for (const Page& page : corpus_.pages)
-      for (const std::uint64_t run : runs_of(page))
-        if (seen.at(run) >= enough) ++pages_with_[run];
-    std::erase_if(pages_with_, [this](const auto& entry) { return entry.second <= pages_; });
-    if (pages_with_.empty()) return;
-    for (const Page& page : corpus_.pages)
-      for (const Section& section : page.sections)
-        for (const Passage& passage : section.passages) report(passage, problems);
-  }
-
- private:
-  // The runs of a page, each once.
-  std::vector<std::uint64_t> runs_of(const Page& page) const {
-    std::vector<std::uint64_t> out;
-    for (const Section& section : page.sections)
-      for (const Passage& passage : section.passages)
-        for_each_run(words_of(passage.text), words_, [&](std::uint64_t run, const Word&, const Word&) { out.push_back(run); });
-    std::sort(out.begin(), out.end());
-    out.erase(std::unique(out.begin(), out.end()), out.end());
-    return out;
-  }
-
-  // The first such run of a passage is enough to find the rest.
-  void report(const Passage& passage, Problems& problems) const {
-    bool told = false;
-    for_each_run(words_of(passage.text), words_, [&](std::uint64_t run, const Word& first, const Word& last) {
-      const auto found = pages_with_.find(run);
-      if (told || found == pages_with_.end()) return;
-      told = true;
-      problems.add(Rule::repeated_run, passage.place,
-                   "'" + passage.text.substr(first.begin, last.end - first.begin) + "' stands in " +
-                       std::to_string(found->second) + " pages; say it once in a caution that is linked, or in other words");
-    });
-  }
-
-  const Corpus& corpus_;
-  std::size_t words_;
-  int pages_;
-  std::unordered_map<std::uint64_t, int> pages_with_;
-};
-
-}  // namespace
-
-void check_repeated_runs(const Corpus& corpus, const HouseStyle& style, Problems& problems) {
-  if (style.present && style.run_words > 0) RunFinder(corpus, style).run(problems);
+void RepeatedRuns::report(const Page& page, Problems& problems) const {
+  for (const Section& section : page.sections)
+    for (const Passage& passage : section.passages) {
+      bool told = false;  // The first such run of a passage is enough to find the rest.
+      for_each_run(passage.text, [&](std::uint64_t run, const Word& first, const Word& last) {
+        const auto found = pages_with_.find(run + (run == 0 ? 1 : 0));
+        if (told || found == pages_with_.end()) return;
+        told = true;
+        problems.add(Rule::repeated_run, passage.place,
+                     "'" + passage.text.substr(first.begin, last.end - first.begin) + "' stands in " +
+                         std::to_string(found->second) + " pages; say it once in a caution that is linked, or in other words");
+      });
+    }
 }
 
 }  // namespace indexer

@@ -3,12 +3,14 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <exception>
+#include <optional>
 #include <ostream>
 #include <set>
 
 #include "indexer/checks.h"
 #include "indexer/corpus.h"
 #include "indexer/corpus_source.h"
+#include "indexer/timing.h"
 #include "indexer/writer.h"
 
 #ifndef LETBE_VERSION
@@ -25,6 +27,7 @@ struct Options {
   std::string output;
   std::string words = kWordList;
   bool check_only = false;
+  bool timing = false;
 };
 
 std::string counted(std::size_t count, const std::string& one) {
@@ -39,6 +42,9 @@ void add_options(CLI::App& app, Options& options) {
   app.add_option("--words", options.words,
                  "List of general English words, one a line, never taken for misspellings "
                  "(default: the package wamerican-small)");
+  app.add_flag("--timing", options.timing,
+               "Print the seconds of each stage to standard error: read, yaml, markdown, checks, database, "
+               "knowledge, finish, other, all");
   app.set_version_flag("--version", std::string("letbe-index ") + LETBE_VERSION);
   app.footer(
       "Exit codes: 0 done; 2 wrong use; 3 faults in the articles, or a file that cannot be read "
@@ -53,7 +59,7 @@ int wrong_use(std::ostream& err, std::string message) {
 }
 
 std::string unexpected(const CLI::App& app) {
-  static const std::vector<std::string> known{"--output", "--check", "--words", "--version",
+  static const std::vector<std::string> known{"--output", "--check", "--words", "--timing", "--version",
                                               "--help"};
   const std::vector<std::string> extras = app.remaining();
   const std::string argument = extras.empty() ? "" : extras.front();
@@ -69,7 +75,7 @@ std::vector<std::string> for_parser(std::vector<std::string> arguments) {
   return arguments;
 }
 
-void print_problems(const std::vector<Problem>& problems, const Corpus& corpus, std::ostream& err) {
+void print_problems(const std::vector<Problem>& problems, int page_files, std::ostream& err) {
   std::set<std::string> pages;
   std::set<std::string> others;
   for (const Problem& problem : problems) {
@@ -78,44 +84,91 @@ void print_problems(const std::vector<Problem>& problems, const Corpus& corpus, 
   }
   err << counted(problems.size(), "problem") << " in ";
   if (!pages.empty() || others.empty())
-    err << pages.size() << " of "
-        << counted(static_cast<std::size_t>(corpus.page_files), "article");
+    err << pages.size() << " of " << counted(static_cast<std::size_t>(page_files), "article");
   if (!pages.empty() && !others.empty()) err << " and ";
   if (!others.empty()) err << counted(others.size(), "other file");
   err << '\n';
 }
 
-std::string unwritten_line(const Corpus& corpus) {
-  const Unwritten count = count_unwritten(corpus);
-  if (count.pages == 0) return "all planned pages are written";
-  return counted(static_cast<std::size_t>(count.pages), "planned page") +
-         (count.pages == 1 ? " is" : " are") + " not written yet; " +
-         counted(static_cast<std::size_t>(count.links), "link") +
-         (count.links == 1 ? " points" : " point") + (count.pages == 1 ? " to it" : " to them");
+std::string unwritten_line(int pages, int links) {
+  if (pages == 0) return "all planned pages are written";
+  return counted(static_cast<std::size_t>(pages), "planned page") + (pages == 1 ? " is" : " are") +
+         " not written yet; " + counted(static_cast<std::size_t>(links), "link") +
+         (links == 1 ? " points" : " point") + (pages == 1 ? " to it" : " to them");
 }
+
+// The database while the articles are still being checked. It is given up at the first fault. A failure
+// to write is told only when the articles have none: that is what their writer can mend.
+class Output {
+ public:
+  Output(const Options& options, const Corpus& corpus, kb::Lexicon& lexicon, const Problems& problems)
+      : problems_(problems) {
+    if (options.check_only || problems.any_error()) return;
+    guarded([&] { writer_.emplace(corpus, lexicon, options.output); });
+  }
+
+  void add(const Page& page, const std::vector<NameKey>& names) {
+    if (problems_.any_error()) writer_.reset();
+    if (writer_) guarded([&] { writer_->add(page, names); });
+  }
+
+  // Only for articles without a fault.
+  std::uintmax_t finish(const Extras& extras) {
+    if (failure_) std::rethrow_exception(failure_);
+    return writer_.value().finish(extras);
+  }
+
+ private:
+  template <typename Work>
+  void guarded(Work work) {
+    try {
+      work();
+    } catch (const std::exception&) {
+      failure_ = std::current_exception();
+      writer_.reset();
+    }
+  }
+
+  const Problems& problems_;
+  std::optional<DatabaseWriter> writer_;
+  std::exception_ptr failure_;
+};
 
 int build(const Options& options, std::ostream& out, std::ostream& err) {
   Problems problems;
   Sources sources;
-  for (const std::string& folder : options.folders)
-    sources.push_back(read_folder(folder, problems));
-  const Corpus corpus = assemble(sources, problems);
+  {
+    const StageTime time(Stage::read);
+    for (const std::string& folder : options.folders)
+      sources.push_back(list_folder(folder, problems));
+  }
+  CorpusDigest digest;
+  const Corpus corpus = assemble(sources, problems, &digest);
   kb::Lexicon lexicon(word_rules(corpus), {});
-  check_corpus(corpus, lexicon, problems);
-  if (!problems.empty()) print_problems(problems.sorted(), corpus, err);
+  lexicon.set_mode(kb::Lexicon::Mode::plain);
+  Output output(options, corpus, lexicon, problems);
+  const Outcome outcome = check_corpus(
+      corpus, lexicon, problems,
+      [&](const Page& page, const std::vector<NameKey>& names) { output.add(page, names); }, &digest);
+  if (!problems.empty()) print_problems(problems.sorted(), outcome.page_files, err);
   if (problems.any_error()) return kBadInput;
-  const std::string articles = counted(corpus.pages.size(), "article");
+  const std::string articles = counted(static_cast<std::size_t>(outcome.pages), "article");
+  const std::string unwritten = unwritten_line(unwritten_pages(corpus), outcome.open_links);
   if (options.check_only) {
-    out << articles << (problems.empty() ? " without a problem; " : " with warnings only; ") << unwritten_line(corpus) << '\n';
+    out << articles << (problems.empty() ? " without a problem; " : " with warnings only; ") << unwritten << '\n';
     return kDone;
   }
   std::string word_list;
   Extras extras;
-  extras.general_words = read_word_list(options.words, &word_list);
-  extras.digest = digest_of(sources, word_list);
-  const auto bytes = write_database(corpus, extras, options.output);
+  {
+    const StageTime time(Stage::read);
+    extras.general_words = read_word_list(options.words, &word_list);
+    digest.add("words", word_list);
+  }
+  extras.digest = digest.take();
+  const auto bytes = output.finish(extras);
   out << options.output << ": " << articles << ", corpus " << full_version(corpus, extras) << ", "
-      << bytes << " bytes; " << unwritten_line(corpus) << '\n';
+      << bytes << " bytes; " << unwritten << '\n';
   return kDone;
 }
 
@@ -130,7 +183,9 @@ int run(std::vector<std::string> arguments, std::ostream& out, std::ostream& err
     if (options.folders.empty()) return wrong_use(err, "no folder of articles; name at least one");
     if (options.output.empty() && !options.check_only)
       return wrong_use(err, "no output; give -o FILE, or --check to write nothing");
-    return build(options, out, err);
+    const int code = build(options, out, err);
+    if (options.timing) err << stage_times();
+    return code;
   } catch (const CLI::CallForHelp&) {
     out << app.help();
     return kDone;

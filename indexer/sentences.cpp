@@ -44,12 +44,13 @@ std::vector<Sentence> sentences_of(std::string_view text) {
       if (!out.back().empty()) out.emplace_back();
       continue;
     }
+    if (out.back().empty()) out.back().reserve(std::min<std::size_t>(tokens.size() - i, 24));
     const std::size_t last = is_word(tokens[i]) ? end_of_word(tokens, i) : i;
     const std::size_t begin = tokens[i].begin;
     const std::size_t end = tokens[last].end;
     const bool word = is_word(tokens[i]);
     out.back().push_back({word ? kb::fold(text.substr(begin, end - begin)) : std::string(1, tokens[i].mark),
-                          begin, end, word});
+                          begin, end, word, 0, nullptr});
     i = last;
   }
   if (out.back().empty()) out.pop_back();
@@ -72,10 +73,30 @@ bool stands_at(const Sentence& sentence, std::size_t at, const PhraseWords& phra
                     });
 }
 
-std::size_t longest_at(const Sentence& sentence, std::size_t at, const std::vector<PhraseWords>& phrases) {
+void PhraseIndex::add(unsigned list, const std::vector<PhraseWords>& phrases) {
+  for (const PhraseWords& phrase : phrases) {
+    if (phrase.empty()) continue;
+    PhrasesFrom& from = by_word_[phrase.front()];
+    from.lists |= 1u << list;
+    from.phrases.emplace_back(list, phrase);
+  }
+}
+
+void PhraseIndex::mark(Sentence& sentence) const {
+  for (Piece& piece : sentence) {
+    if (!piece.word) continue;
+    const auto found = by_word_.find(piece.folded);
+    if (found == by_word_.end()) continue;
+    piece.lists = found->second.lists;
+    piece.phrases = &found->second;
+  }
+}
+
+std::size_t longest_at(const Sentence& sentence, std::size_t at, unsigned list) {
+  if (at >= sentence.size() || ((sentence[at].lists >> list) & 1u) == 0) return 0;
   std::size_t longest = 0;
-  for (const PhraseWords& phrase : phrases)
-    if (phrase.size() > longest && stands_at(sentence, at, phrase)) longest = phrase.size();
+  for (const auto& [of, phrase] : sentence[at].phrases->phrases)
+    if (of == list && phrase.size() > longest && stands_at(sentence, at, phrase)) longest = phrase.size();
   return longest;
 }
 

@@ -52,6 +52,8 @@ bool misspelt(const std::string& key, const Value& map, std::span<const std::str
 }
 
 bool has_word(std::string_view text) {
+  const auto plain = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || is_digit(c); };
+  if (std::any_of(text.begin(), text.end(), plain)) return true;
   const auto tokens = kb::split(text);
   return std::any_of(tokens.begin(), tokens.end(),
                      [](const kb::RawToken& t) { return t.kind != kb::RawToken::Kind::mark; });

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cstdlib>
+#include <initializer_list>
 #include <nlohmann/json.hpp>
 #include <string_view>
+#include <utility>
 
 #include "indexer/front_matter.h"
 #include "indexer/schema.h"
@@ -11,81 +13,132 @@
 namespace indexer {
 namespace {
 
-using Json = nlohmann::ordered_json;
+// Adds `text` as a JSON string. Written here and not through a tree of values, for each article is
+// written once and thrown away.
+void add_text(std::string& out, std::string_view text) {
+  constexpr char kHex[] = "0123456789abcdef";
+  out += '"';
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (c == '"' || c == '\\') {
+      out += '\\';
+      out += c;
+    } else if (c == '\n') {
+      out += "\\n";
+    } else if (c == '\t') {
+      out += "\\t";
+    } else if (byte < 0x20) {
+      out += "\\u00";
+      out += kHex[byte >> 4];
+      out += kHex[byte & 15];
+    } else {
+      out += c;
+    }
+  }
+  out += '"';
+}
 
-// Turns a tree into JSON; `scalar(text value)` decides what a scalar becomes.
+// Adds a tree as compact JSON; `scalar(out, value)` decides what a scalar becomes.
 template <typename Scalar>
-Json to_json(const Value& value, Scalar scalar) {
+void add_json(std::string& out, const Value& value, Scalar scalar) {
+  const char* comma = "";
   if (value.is_list()) {
-    Json list = Json::array();
-    for (const Value& item : value.items) list.push_back(to_json(item, scalar));
-    return list;
+    out += '[';
+    for (const Value& item : value.items) {
+      out += std::exchange(comma, ",");
+      add_json(out, item, scalar);
+    }
+    out += ']';
+  } else if (value.is_map()) {
+    out += '{';
+    for (const Member& member : value.members) {
+      out += std::exchange(comma, ",");
+      add_text(out, member.key);
+      out += ':';
+      add_json(out, member.value, scalar);
+    }
+    out += '}';
+  } else {
+    scalar(out, value);
   }
-  if (value.is_map()) {
-    Json map = Json::object();
-    for (const Member& member : value.members) map[member.key] = to_json(member.value, scalar);
-    return map;
-  }
-  return scalar(value);
 }
 
-Json text(const Value& value) { return value.text; }
+void text(std::string& out, const Value& value) { add_text(out, value.text); }
 
-Json number_or_text(const Value& value) {
-  if (const auto whole = whole_number(value)) return *whole;
-  const bool decimal =
-      !value.text.empty() && value.text.find_first_not_of("0123456789.") == std::string::npos;
-  return decimal ? Json(std::strtod(value.text.c_str(), nullptr)) : Json(value.text);
+void number_or_text(std::string& out, const Value& value) {
+  if (const auto whole = whole_number(value)) {
+    out += std::to_string(*whole);
+  } else if (!value.text.empty() && value.text.find_first_not_of("0123456789.") == std::string::npos) {
+    out += nlohmann::json(std::strtod(value.text.c_str(), nullptr)).dump();
+  } else {
+    add_text(out, value.text);
+  }
 }
 
-Json by_its_look(const Value& value) {
-  if (value.quoted) return value.text;
-  if (value.text == "true") return true;
-  if (value.text == "false") return false;
+void by_its_look(std::string& out, const Value& value) {
   // "010" stays text: as a number it would lose its zero.
   const bool leading_zero = value.text.size() > 1 && value.text[0] == '0';
-  if (const auto whole = whole_number(value); whole && !leading_zero) return *whole;
-  return value.text;
+  const auto whole = value.quoted || leading_zero ? std::nullopt : whole_number(value);
+  if (whole) {
+    out += std::to_string(*whole);
+  } else if (!value.quoted && (value.text == "true" || value.text == "false")) {
+    out += value.text;
+  } else {
+    add_text(out, value.text);
+  }
 }
 
 // Numbers under these keys of a mapping, text under the others.
-Json with_numbers(const Value& value, std::initializer_list<std::string_view> keys) {
-  Json map = to_json(value, text);
-  for (const std::string_view key : keys)
-    if (const Value* number = value.find(key))
-      map[std::string(key)] = to_json(*number, number_or_text);
-  return map;
+void add_with_numbers(std::string& out, const Value& value, std::initializer_list<std::string_view> keys) {
+  if (!value.is_map()) return add_json(out, value, text);
+  const char* comma = "{";
+  for (const Member& member : value.members) {
+    out += std::exchange(comma, ",");
+    add_text(out, member.key);
+    out += ':';
+    const bool number = std::find(keys.begin(), keys.end(), member.key) != keys.end();
+    add_json(out, member.value, number ? number_or_text : text);
+  }
+  out += value.members.empty() ? "{}" : "}";
 }
 
-Json front_value(const Key& key, const Value& value) {
+void add_front_value(std::string& out, const Key& key, const Value& value) {
   switch (key.shape) {
     case Shape::years:
-      return with_numbers(value, {"from", "to"});
+      return add_with_numbers(out, value, {"from", "to"});
     case Shape::asbestos:
-      return with_numbers(value, {"percent"});
+      return add_with_numbers(out, value, {"percent"});
     case Shape::us_line:
-      return with_numbers(value, {"year"});
-    case Shape::seen_as: {
-      Json rules = to_json(value, text);
-      if (rules.is_array()) return rules;
-      Json list = Json::array();
-      list.push_back(std::move(rules));
-      return list;
-    }
+      return add_with_numbers(out, value, {"year"});
+    case Shape::seen_as:
+      if (!value.is_list()) out += '[';
+      add_json(out, value, text);
+      if (!value.is_list()) out += ']';
+      return;
     default:
-      return to_json(value, text);
+      return add_json(out, value, text);
   }
 }
 
 }  // namespace
 
-std::string vocabulary_json(const Value& value) { return to_json(value, by_its_look).dump(); }
+std::string vocabulary_json(const Value& value) {
+  std::string out;
+  add_json(out, value, by_its_look);
+  return out;
+}
 
 std::string front_json(const Value& front) {
-  Json map = Json::object();
+  std::string out;
+  const char* comma = "{";
   for (const Key& key : all_keys())
-    if (const Value* value = front.find(key.name)) map[key.name] = front_value(key, *value);
-  return map.dump();
+    if (const Value* value = front.find(key.name)) {
+      out += std::exchange(comma, ",");
+      add_text(out, key.name);
+      out += ':';
+      add_front_value(out, key, *value);
+    }
+  return out + (out.empty() ? "{}" : "}");
 }
 
 }  // namespace indexer

@@ -28,9 +28,31 @@ bool clause_mark(const Piece& piece) {
                          piece.folded == ")");
 }
 
-bool one_of(const std::vector<PhraseWords>& phrases, const Sentence& sentence, std::size_t at) {
-  return longest_at(sentence, at, phrases) > 0;
-}
+// The lists of the house style, as the index numbers them.
+enum List : unsigned {
+  kComfort,
+  kComfortAlways,
+  kCertainty,
+  kCertaintyUnless,
+  kCertaintyUnlessNext,
+  kObjects,
+  kNotNext,
+  kFinite,
+  kSubjects,
+  kModals,
+  kPassives,
+  kNeeds,
+  kUrging,
+  kForbidding,
+  kForbiddingEnds,
+  kSupposing,
+  kReportNever,
+  kPrices,
+  kHonorifics,
+  kVerbs,  // Every form of the instructions.
+};
+
+bool one_of(List list, const Sentence& sentence, std::size_t at) { return longest_at(sentence, at, list) > 0; }
 
 // The first word of the clause that holds `at`.
 std::size_t clause_begin(const Sentence& sentence, std::size_t at) {
@@ -43,7 +65,32 @@ bool upper(char c) { return c >= 'A' && c <= 'Z'; }
 }  // namespace
 
 WordingLint::WordingLint(const HouseStyle& style, Problems& problems)
-    : style_(style), problems_(problems), used_(style.exceptions.size(), false) {}
+    : style_(style), problems_(problems), used_(style.exceptions.size(), false) {
+  const std::pair<List, const std::vector<PhraseWords>*> lists[] = {
+      {kComfort, &style.comfort},
+      {kComfortAlways, &style.comfort_always},
+      {kCertainty, &style.certainty},
+      {kCertaintyUnless, &style.certainty_unless},
+      {kCertaintyUnlessNext, &style.certainty_unless_next},
+      {kObjects, &style.objects},
+      {kNotNext, &style.not_next},
+      {kFinite, &style.finite},
+      {kSubjects, &style.subjects},
+      {kModals, &style.modals},
+      {kPassives, &style.passives},
+      {kNeeds, &style.needs},
+      {kUrging, &style.urging},
+      {kForbidding, &style.forbidding},
+      {kForbiddingEnds, &style.forbidding_ends},
+      {kSupposing, &style.supposing},
+      {kReportNever, &style.report_never},
+      {kPrices, &style.prices},
+      {kHonorifics, &style.honorifics},
+  };
+  for (const auto& [list, phrases] : lists) phrases_.add(list, *phrases);
+  for (const Instruction& verb : style.instructions)
+    phrases_.add(kVerbs, {{verb.bare}, {verb.gerund}, {verb.participle}});
+}
 
 void WordingLint::run(const Page& page) {
   if (!style_.present) return;
@@ -65,7 +112,7 @@ void WordingLint::run(const Page& page) {
     }
     for (const Passage& passage : section.passages) {
       const bool lead_forbids = !passage.lead.empty() && [&] {
-        const auto sentences = sentences_of(passage.lead);
+        const auto sentences = marked_sentences(passage.lead);
         return !sentences.empty() && forbidden(sentences.back(), sentences.back().size());
       }();
       check({passage.text, passage.place, forbids || lead_forbids, report, true});
@@ -81,9 +128,15 @@ void WordingLint::run(const Value& value) {
   for (const Member& member : value.members) run(member.value);
 }
 
+std::vector<Sentence> WordingLint::marked_sentences(std::string_view text) const {
+  std::vector<Sentence> out = sentences_of(text);
+  for (Sentence& sentence : out) phrases_.mark(sentence);
+  return out;
+}
+
 void WordingLint::check(const Under& under) {
   check_addresses(under);
-  for (const Sentence& sentence : joined_behind_titles(sentences_of(under.text))) {
+  for (const Sentence& sentence : joined_behind_titles(marked_sentences(under.text))) {
     check_comfort(under, sentence);
     check_certainty(under, sentence);
     check_orders(under, sentence);
@@ -97,7 +150,7 @@ void WordingLint::check(const Under& under) {
 std::vector<Sentence> WordingLint::joined_behind_titles(std::vector<Sentence> sentences) const {
   std::vector<Sentence> out;
   for (Sentence& sentence : sentences) {
-    if (!out.empty() && one_of(style_.honorifics, out.back(), out.back().size() - 1)) {
+    if (!out.empty() && one_of(kHonorifics, out.back(), out.back().size() - 1)) {
       out.back().insert(out.back().end(), sentence.begin(), sentence.end());
     } else {
       out.push_back(std::move(sentence));
@@ -108,9 +161,9 @@ std::vector<Sentence> WordingLint::joined_behind_titles(std::vector<Sentence> se
 
 void WordingLint::check_comfort(const Under& under, const Sentence& sentence) {
   for (std::size_t i = 0; i < sentence.size(); ++i) {
-    std::size_t words = longest_at(sentence, i, style_.comfort_always);
+    std::size_t words = longest_at(sentence, i, kComfortAlways);
     if (words == 0 && !under.forbids) {
-      words = longest_at(sentence, i, style_.comfort);
+      words = longest_at(sentence, i, kComfort);
       if (words > 0 && denied(sentence, i)) words = 0;
     }
     if (words == 0) continue;
@@ -122,11 +175,11 @@ void WordingLint::check_comfort(const Under& under, const Sentence& sentence) {
 
 void WordingLint::check_certainty(const Under& under, const Sentence& sentence) {
   for (std::size_t i = 0; i < sentence.size(); ++i) {
-    const std::size_t words = longest_at(sentence, i, style_.certainty);
+    const std::size_t words = longest_at(sentence, i, kCertainty);
     if (words == 0) continue;
-    bool open = one_of(style_.certainty_unless_next, sentence, i + words);
+    bool open = one_of(kCertaintyUnlessNext, sentence, i + words);
     for (std::size_t at = clause_begin(sentence, i); at < i && !open; ++at)
-      open = one_of(style_.certainty_unless, sentence, at);
+      open = one_of(kCertaintyUnless, sentence, at);
     if (open) continue;
     report(Rule::certainty, under, sentence, i, i + words, "says for certain what only a laboratory can say",
            "write 'may contain'");
@@ -136,8 +189,8 @@ void WordingLint::check_certainty(const Under& under, const Sentence& sentence) 
 bool WordingLint::denied(const Sentence& sentence, std::size_t at) const {
   bool inside = false;
   for (std::size_t i = 0; i < at; ++i) {
-    if (one_of(style_.forbidding, sentence, i)) inside = true;
-    if (one_of(style_.forbidding_ends, sentence, i) || sentence[i].folded == ";") inside = false;
+    if (one_of(kForbidding, sentence, i)) inside = true;
+    if (one_of(kForbiddingEnds, sentence, i) || sentence[i].folded == ";") inside = false;
   }
   return inside;
 }
@@ -145,49 +198,49 @@ bool WordingLint::denied(const Sentence& sentence, std::size_t at) const {
 bool WordingLint::forbidden(const Sentence& sentence, std::size_t at) const {
   if (denied(sentence, at)) return true;
   for (std::size_t i = clause_begin(sentence, at); i < at; ++i)
-    if (one_of(style_.supposing, sentence, i)) return true;
+    if (one_of(kSupposing, sentence, i)) return true;
   return false;
 }
 
 bool WordingLint::is_order(const Sentence& sentence, std::size_t at, const Instruction& verb) const {
   const std::string& form = sentence[at].folded;
-  const auto before = [&](std::size_t most, const std::vector<PhraseWords>& phrases) {
+  const auto before = [&](std::size_t most, List phrases) {
     for (std::size_t back = 1; back <= most && back <= at; ++back)
       for (std::size_t words = 1; words <= back; ++words)
         if (longest_at(sentence, at - back, phrases) == words && back - words <= 2) return true;
     return false;
   };
   if (form == verb.bare) {
-    const bool object = at + 1 < sentence.size() && one_of(style_.objects, sentence, at + 1);
+    const bool object = at + 1 < sentence.size() && one_of(kObjects, sentence, at + 1);
     const bool head = at == 0 || clause_mark(sentence[at - 1]) || sentence[at - 1].folded == "and" ||
                       sentence[at - 1].folded == "then" || sentence[at - 1].folded == "or" || sentence[at - 1].folded == "but" ||
                       sentence[at - 1].folded == "please" || sentence[at - 1].folded == "first";
     if (head && object) return true;
-    if (at == 0 && sentence.size() > 1 && sentence[1].word && !one_of(style_.not_next, sentence, 1)) {
+    if (at == 0 && sentence.size() > 1 && sentence[1].word && !one_of(kNotNext, sentence, 1)) {
       const bool verb_of_its_own =
           std::any_of(sentence.begin() + 1, sentence.end(), [&](const Piece& piece) {
             const auto i = static_cast<std::size_t>(&piece - sentence.data());
-            return one_of(style_.finite, sentence, i);
+            return one_of(kFinite, sentence, i);
           });
       if (!verb_of_its_own) return true;
     }
     // "you can lift", "the owner should seal".
     for (std::size_t back = 1; back <= 4 && back <= at; ++back) {
-      const std::size_t words = longest_at(sentence, at - back, style_.modals);
+      const std::size_t words = longest_at(sentence, at - back, kModals);
       if (words == 0 || back - words > 1) continue;
       for (std::size_t far = 1; far <= 3 && far <= at - back; ++far)
-        if (one_of(style_.subjects, sentence, at - back - far)) return true;
+        if (one_of(kSubjects, sentence, at - back - far)) return true;
     }
   }
-  if (form == verb.participle && before(4, style_.passives)) return true;
-  if (form == verb.gerund && before(2, style_.needs)) return true;
-  return before(5, style_.urging);
+  if (form == verb.participle && before(4, kPassives)) return true;
+  if (form == verb.gerund && before(2, kNeeds)) return true;
+  return before(5, kUrging);
 }
 
 void WordingLint::check_orders(const Under& under, const Sentence& sentence) {
   if (under.forbids) return;
   for (std::size_t i = 0; i < sentence.size(); ++i) {
-    if (!sentence[i].word) continue;
+    if (!one_of(kVerbs, sentence, i)) continue;
     for (const Instruction& verb : style_.instructions) {
       const std::string& form = sentence[i].folded;
       if (form != verb.bare && form != verb.gerund && form != verb.participle) continue;
@@ -202,7 +255,7 @@ void WordingLint::check_orders(const Under& under, const Sentence& sentence) {
 
 void WordingLint::check_report(const Under& under, const Sentence& sentence) {
   for (std::size_t i = 0; i < sentence.size(); ++i) {
-    const std::size_t words = longest_at(sentence, i, style_.report_never);
+    const std::size_t words = longest_at(sentence, i, kReportNever);
     if (words == 0 || denied(sentence, i)) continue;
     report(Rule::report_word, under, sentence, i, i + words, "is no word for a report",
            "say what was seen, and who should evaluate it");
@@ -211,7 +264,7 @@ void WordingLint::check_report(const Under& under, const Sentence& sentence) {
 
 void WordingLint::check_prices(const Under& under, const Sentence& sentence) {
   for (std::size_t i = 0; i < sentence.size(); ++i) {
-    std::size_t words = longest_at(sentence, i, style_.prices);
+    std::size_t words = longest_at(sentence, i, kPrices);
     if (sentence[i].folded == "$" && i + 1 < sentence.size()) words = 2;
     if (words > 0)
       report(Rule::price, under, sentence, i, i + words, "speaks of money", "leave prices to those who offer the work");
@@ -231,7 +284,7 @@ bool WordingLint::unlisted_capital(const Under& under, const Piece& piece) const
 
 void WordingLint::check_names(const Under& under, const Sentence& sentence) {
   for (std::size_t i = 0; i < sentence.size(); ++i) {
-    const bool titled = i + 1 < sentence.size() && one_of(style_.honorifics, sentence, i) &&
+    const bool titled = i + 1 < sentence.size() && one_of(kHonorifics, sentence, i) &&
                         unlisted_capital(under, sentence[i + 1]);
     // Behind a colon or an opening sign a capital begins a sentence too.
     const bool begins = i == 0 || (!sentence[i - 1].word && sentence[i - 1].folded != ",");

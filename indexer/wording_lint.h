@@ -35,6 +35,8 @@ class WordingLint {
     bool names = true;     // Brands and persons are looked for.
   };
 
+  // The sentences of `text`, marked with the phrases of the house style.
+  std::vector<Sentence> marked_sentences(std::string_view text) const;
   void check(const Under& under);
   std::vector<Sentence> joined_behind_titles(std::vector<Sentence> sentences) const;
   void check_comfort(const Under& under, const Sentence& sentence);
@@ -55,6 +57,7 @@ class WordingLint {
               const std::string& what, const std::string& instead);
 
   const HouseStyle& style_;
+  PhraseIndex phrases_;
   Problems& problems_;
   std::string article_;               // Of the page under check; empty for vocabulary.
   std::set<std::string> seen_;        // Articles checked.

@@ -7,6 +7,9 @@
 #include <sstream>
 #include <utility>
 
+#include "indexer/plain_yaml.h"
+#include "indexer/timing.h"
+
 namespace indexer {
 namespace {
 
@@ -158,10 +161,16 @@ const Value* Value::find(std::string_view key) const {
   return nullptr;
 }
 
-std::optional<Value> parse_yaml(const std::string& text, Place first, Problems& problems) {
+std::optional<Value> parse_yaml(std::string_view text, Place first, Problems& problems) {
+  const StageTime time(Stage::yaml);
+  if (auto plain = parse_plain_yaml(text, first)) return plain;
+  return parse_any_yaml(text, first, problems);
+}
+
+std::optional<Value> parse_any_yaml(std::string_view text, Place first, Problems& problems) {
   Builder builder(first, problems);
   try {
-    std::istringstream stream(text);
+    std::istringstream stream{std::string(text)};
     YAML::Parser parser(stream);
     parser.HandleNextDocument(builder);
     Value value = builder.take();

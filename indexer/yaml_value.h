@@ -41,6 +41,9 @@ struct Member {
 // Reads one YAML document. `first` is the place of its first line. What cannot be read, repeated
 // keys, anchors, tags and control characters are reported; of repeated keys the first is kept. An
 // empty text gives a null value, an unreadable one nothing.
-std::optional<Value> parse_yaml(const std::string& text, Place first, Problems& problems);
+std::optional<Value> parse_yaml(std::string_view text, Place first, Problems& problems);
+
+// The same by yaml-cpp alone, without the short way of plain_yaml.h.
+std::optional<Value> parse_any_yaml(std::string_view text, Place first, Problems& problems);
 
 }  // namespace indexer

@@ -12,6 +12,7 @@
 #include <charconv>
 #include <csignal>
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <system_error>
@@ -24,8 +25,8 @@ namespace kb {
 namespace {
 
 namespace fs = std::filesystem;
-using Check = FileCheck;
 
+constexpr const char* kElsewhere = "choose another folder with -o";
 constexpr int kMostLinks = 40;  // As many as Linux follows.
 constexpr int kMostTemporaries = 1000;
 constexpr std::size_t kMostNameBytes = 200;  // Of 255, to leave room for the rest of the name.
@@ -46,11 +47,15 @@ std::string quoted(const fs::path& path) {
   return "'" + name + "'";
 }
 
+[[noreturn]] void refuse_target(const fs::path& target, std::string_view why, const std::string& advice) {
+  throw Error("cannot write " + quoted(target) + ": " + std::string(why) + "; " + advice);
+}
+
 [[noreturn]] void fail(const fs::path& target, int error) {
-  std::string advice = "choose another folder with -o";
+  std::string advice = kElsewhere;
   if (error == EISDIR) advice = "name a file in it with -o";
   if (error == ENOENT) advice = "make the folder first or choose another with -o";
-  throw Error("cannot write " + quoted(target) + ": " + reason(error) + "; " + advice);
+  refuse_target(target, reason(error), advice);
 }
 
 class Descriptor {
@@ -181,7 +186,7 @@ class Temporary {
     for (int attempt = 0; attempt < kMostTemporaries; ++attempt) {
       path_ = (folder_of(file) / (name + std::to_string(attempt) + ".tmp")).string();
       const SignalsHeld held;
-      fd_ = open_again(path_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW, mode);
+      fd_ = open_again(path_.c_str(), O_RDWR | O_CREAT | O_EXCL | O_NOFOLLOW, mode);
       if (fd_ >= 0) g_temporary = path_.c_str();
       if (fd_ >= 0 || errno != EEXIST) return;
     }
@@ -215,20 +220,41 @@ int sync_folder(const fs::path& folder) {
   return errno == EINVAL || errno == ENOTSUP ? 0 : errno;
 }
 
-// 0 or the error. `mode` is that of the file to replace, if there is one.
-int replace(const fs::path& file, std::string_view bytes, std::optional<mode_t> mode, const Check& check) {
-  const SignalHandlers handlers;
+// A temporary for `file` from its making to its renaming. `mode` is that of the file to replace, if
+// there is one.
+class Replacement {
+ public:
   // Until it has the mode of what it replaces, nobody else may look into it.
-  Temporary temporary(file, mode ? 0600 : 0666);
-  Descriptor fd(temporary.get());
-  if (fd.get() < 0) return errno;
-  if (const int error = write_to(fd.get(), bytes)) return error;
-  if (mode && fchmod(fd.get(), *mode) != 0) return errno;
-  if (fsync(fd.get()) != 0) return errno;
-  if (const int error = fd.close_now()) return error;
-  if (check) check(temporary.path());
-  if (const int error = temporary.rename_to(file)) return error;
-  return sync_folder(folder_of(file));
+  Replacement(const fs::path& file, std::optional<mode_t> mode)
+      : file_(file), mode_(mode), temporary_(file, mode ? 0600 : 0666), fd_(temporary_.get()) {}
+
+  int get() const { return fd_.get(); }  // -1 and errno set when there is none.
+  const std::string& path() const { return temporary_.path(); }
+  // 0 or the error. Everything is written and the mode set, and nothing is renamed.
+  int close_written() {
+    if (mode_ && fchmod(get(), *mode_) != 0) return errno;
+    return fsync(get()) != 0 ? errno : fd_.close_now();
+  }
+  int take_place() {
+    if (const int error = temporary_.rename_to(file_)) return error;
+    return sync_folder(folder_of(file_));
+  }
+
+ private:
+  SignalHandlers handlers_;
+  fs::path file_;
+  std::optional<mode_t> mode_;
+  Temporary temporary_;
+  Descriptor fd_;
+};
+
+// 0 or the error.
+int replace(const fs::path& file, std::string_view bytes, std::optional<mode_t> mode) {
+  Replacement made(file, mode);
+  if (made.get() < 0) return errno;
+  if (const int error = write_to(made.get(), bytes)) return error;
+  if (const int error = made.close_written()) return error;
+  return made.take_place();
 }
 
 int write_directly(const fs::path& file, std::string_view bytes) {
@@ -238,20 +264,43 @@ int write_directly(const fs::path& file, std::string_view bytes) {
   return fd.close_now();
 }
 
+// How `file`, behind whose name no link stands, can be written.
+struct Way {
+  enum class Kind : std::uint8_t { replace, directly, descriptor };
+  Kind kind = Kind::replace;
+  std::optional<mode_t> mode;  // Of the file to replace.
+  int fd = -1;                 // Of a descriptor.
+};
+
 // 0 or the error.
-int write_resolved(const fs::path& file, std::string_view bytes, const Check& check) {
-  if (const auto fd = descriptor_named(file)) return write_to(*fd, bytes);
+int find_way(const fs::path& file, Way& way) {
+  if (const auto fd = descriptor_named(file)) {
+    way = {Way::Kind::descriptor, {}, *fd};
+    return 0;
+  }
   struct stat found {};
   if (stat(file.c_str(), &found) != 0) {
     if (errno != ENOENT) return errno;
-    if (!file.empty() && !file.has_filename()) return EISDIR;  // "new-folder/"
-    return replace(file, bytes, std::nullopt, check);
+    return !file.empty() && !file.has_filename() ? EISDIR : 0;  // "new-folder/"
   }
   if (S_ISDIR(found.st_mode)) return EISDIR;
-  if (!S_ISREG(found.st_mode)) return write_directly(file, bytes);
+  way.kind = S_ISREG(found.st_mode) ? Way::Kind::replace : Way::Kind::directly;
+  if (way.kind == Way::Kind::directly) return 0;
+  way.mode = found.st_mode & 0777;
   // A rename would not ask, but somebody protected this file.
-  if (faccessat(AT_FDCWD, file.c_str(), W_OK, AT_EACCESS) != 0) return errno;
-  return replace(file, bytes, found.st_mode & 0777, check);
+  return faccessat(AT_FDCWD, file.c_str(), W_OK, AT_EACCESS) != 0 ? errno : 0;
+}
+
+// 0 or the error.
+int write_resolved(const fs::path& file, std::string_view bytes) {
+  Way way;
+  if (const int error = find_way(file, way)) return error;
+  if (way.kind == Way::Kind::descriptor) return write_to(way.fd, bytes);
+  return way.kind == Way::Kind::directly ? write_directly(file, bytes) : replace(file, bytes, way.mode);
+}
+
+void refuse_nameless(const fs::path& target) {
+  if (target.empty()) throw Error("cannot write '': it is no file name; name a file with -o");
 }
 
 }  // namespace
@@ -271,11 +320,75 @@ int write_to(int fd, std::string_view bytes) {
   return 0;
 }
 
-void write_file_atomically(const std::filesystem::path& target, std::string_view bytes, const Check& check) {
-  if (target.empty()) throw Error("cannot write '': it is no file name; name a file with -o");
-  const fs::path file = resolve(target);
-  const int error = write_resolved(file, bytes, check);
+void write_file_atomically(const std::filesystem::path& target, std::string_view bytes) {
+  refuse_nameless(target);
+  const int error = write_resolved(resolve(target), bytes);
   if (error != 0 && error != EPIPE) fail(target, error);
 }
+
+struct AtomicFile::Parts {
+  fs::path target;
+  fs::path file;  // What the target's links lead to.
+  Way way;
+  std::optional<Replacement> made;
+
+  void made_or_fail(int error) const {
+    if (error != 0 && error != EPIPE) fail(target, error);
+  }
+  // Where the temporary stands: beside the file, or anywhere when it is only copied.
+  fs::path model() const {
+    return way.kind == Way::Kind::replace ? file : fs::temp_directory_path() / "letbe";
+  }
+};
+
+AtomicFile::AtomicFile(const fs::path& target) : parts_(std::make_unique<Parts>()) {
+  refuse_nameless(target);
+  Parts& parts = *parts_;
+  parts.target = target;
+  parts.file = resolve(target);
+  parts.made_or_fail(find_way(parts.file, parts.way));
+  parts.made.emplace(parts.model(), parts.way.mode);
+  if (parts.made->get() < 0) fail(target, errno);
+}
+
+AtomicFile::~AtomicFile() = default;
+
+const std::string& AtomicFile::path() const { return parts_->made->path(); }
+
+void AtomicFile::read(const std::function<void(std::string_view)>& part) const {
+  std::array<char, 1 << 16> bytes{};
+  for (off_t at = 0;;) {
+    const ssize_t got = pread(parts_->made->get(), bytes.data(), bytes.size(), at);
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0) fail(parts_->target, errno);
+    if (got == 0) return;
+    part({bytes.data(), static_cast<std::size_t>(got)});
+    at += got;
+  }
+}
+
+void AtomicFile::append(std::string_view bytes) {
+  const int fd = parts_->made->get();
+  if (lseek(fd, 0, SEEK_END) < 0) fail(parts_->target, errno);
+  parts_->made_or_fail(write_to(fd, bytes));
+}
+
+void AtomicFile::commit(const std::function<void(const std::string& path)>& check) {
+  Parts& parts = *parts_;
+  if (parts.way.kind == Way::Kind::replace) {
+    parts.made_or_fail(parts.made->close_written());
+    if (check) check(path());
+    parts.made_or_fail(parts.made->take_place());
+    return;
+  }
+  if (check) check(path());
+  const bool open = parts.way.kind == Way::Kind::directly;
+  Descriptor own(open ? open_again(parts.file.c_str(), O_WRONLY) : -1);
+  if (open && own.get() < 0) fail(parts.target, errno);
+  read([&](std::string_view part) { parts.made_or_fail(write_to(open ? own.get() : parts.way.fd, part)); });
+  parts.made_or_fail(own.close_now());
+}
+
+void AtomicFile::refuse(std::string_view reason) const { refuse_target(parts_->target, reason, kElsewhere); }
 
 }  // namespace kb

@@ -1,7 +1,5 @@
 #include "kb/database.h"
 
-#include <sha2.h>
-
 #include <algorithm>
 #include <array>
 #include <cerrno>
@@ -14,7 +12,7 @@
 namespace kb {
 namespace {
 
-constexpr std::size_t kLargestDatabase = 256u << 20;
+constexpr std::size_t kLargestDatabase = 1u << 30;
 
 std::uint32_t big_endian(std::span<const unsigned char> bytes, std::size_t at) {
   return (static_cast<std::uint32_t>(bytes[at]) << 24) | (static_cast<std::uint32_t>(bytes[at + 1]) << 16) |
@@ -51,26 +49,6 @@ CREATE TABLE corpus_word(word TEXT PRIMARY KEY, articles INTEGER NOT NULL) WITHO
 CREATE VIRTUAL TABLE fts USING fts5(title, names, look, body, content='', tokenize='porter unicode61');
 )sql";
 
-std::string sha256(std::string_view bytes) {
-  SHA2_CTX context;
-  SHA256Init(&context);
-  SHA256Update(&context, reinterpret_cast<const std::uint8_t*>(bytes.data()), bytes.size());
-  std::array<std::uint8_t, SHA256_DIGEST_LENGTH> digest{};
-  SHA256Final(digest.data(), &context);
-  return {reinterpret_cast<const char*>(digest.data()), digest.size()};
-}
-
-std::string sha256_hex(std::string_view bytes, std::size_t digits) {
-  constexpr char kHex[] = "0123456789abcdef";
-  std::string out;
-  for (const char c : sha256(bytes)) {
-    const auto byte = static_cast<unsigned char>(c);
-    out += kHex[byte >> 4];
-    out += kHex[byte & 15];
-  }
-  return out.substr(0, digits);
-}
-
 std::string why_not_a_database(std::span<const unsigned char> bytes, const std::string& name) {
   const std::string quoted = "database '" + name + "' ";
   const std::string way_out = "; build it again with letbe-index, or leave --db out to use the one built in";
@@ -91,7 +69,9 @@ std::string why_not_a_database(std::span<const unsigned char> bytes, const std::
 }
 
 Database::Database(std::vector<unsigned char> owned, Connection connection)
-    : owned_(std::move(owned)), connection_(std::move(connection)) {}
+    : owned_(std::move(owned)), connection_(std::move(connection)), handle_(connection_->handle()) {}
+
+Database Database::over_connection(const Connection& open) { return Database(open.handle()); }
 
 Database Database::over_image(std::span<const unsigned char> image) {
   return {{}, Connection::over_image(image.data(), image.size() - kTrailerSize)};

@@ -12,6 +12,7 @@
 #include <string_view>
 #include <vector>
 
+#include "kb/sha256.h"
 #include "kb/sqlite.h"
 
 namespace kb {
@@ -26,10 +27,6 @@ inline constexpr std::size_t kTrailerSize = 8 + 32;
 // its markdown without the heading; the full-text rows hold normal_text() of what they index.
 extern const char* const kSchemaSql;
 
-// SHA-256 as 32 raw bytes, and the first `digits` hex digits of it.
-std::string sha256(std::string_view bytes);
-std::string sha256_hex(std::string_view bytes, std::size_t digits);
-
 // Is `bytes` a whole, undamaged letbe database of this schema version? Returns an empty string when it
 // is, else one line that says what is wrong and what to do, beginning with `name` in quotes.
 std::string why_not_a_database(std::span<const unsigned char> bytes, const std::string& name);
@@ -38,10 +35,12 @@ class Database {
  public:
   // The image built into the program: read in place, not verified again (a test does that).
   static Database over_image(std::span<const unsigned char> image);
+  // The tables as they stand in `open`, its open transaction included; `open` must outlive this.
+  static Database over_connection(const Connection& open);
   // A file, read whole and verified first. Throws kb::Error (one line, with the way out).
   static Database from_file(const std::string& path);
 
-  Statement query(std::string_view sql) const { return Statement(connection_.handle(), sql); }
+  Statement query(std::string_view sql) const { return Statement(handle_, sql); }
   // A value of the table `meta` ("corpus-version", ...); empty when there is none.
   std::string meta(std::string_view key) const;
   // One vocabulary file as JSON text, by its name without ending ("denial"); empty when missing.
@@ -53,8 +52,10 @@ class Database {
 
  private:
   Database(std::vector<unsigned char> owned, Connection connection);
+  explicit Database(sqlite3* handle) : handle_(handle) {}
   std::vector<unsigned char> owned_;  // Empty for the built-in image.
-  Connection connection_;
+  std::optional<Connection> connection_;  // Nothing when it is somebody else's.
+  sqlite3* handle_;
   mutable std::optional<Statement> general_;
 };
 

@@ -38,12 +38,14 @@ std::int32_t TextTable::add(std::string_view text, std::int32_t value) {
 }
 
 void TextTable::flatten() {
-  for (const auto& [text, value] : building_) {
+  std::vector<std::pair<std::string_view, std::int32_t>> sorted(building_.begin(), building_.end());
+  std::sort(sorted.begin(), sorted.end());
+  for (const auto& [text, value] : sorted) {
     pool_ += text;
     ends_.push_back(static_cast<std::uint32_t>(pool_.size()));
     values_.push_back(value);
   }
-  building_.clear();
+  building_ = {};
 }
 
 std::pair<std::size_t, std::size_t> TextTable::beginning_with(char letter) const {
@@ -72,23 +74,25 @@ TextTable TextTable::read(ByteReader& in) {
 }
 
 std::uint32_t EdgeTable::find(std::uint32_t node, std::int32_t word) const {
-  if (const auto place = building_.find({node, word}); place != building_.end()) return place->second;
+  if (const auto place = building_.find(packed(node, word)); place != building_.end()) return place->second;
   if (node + 1 >= first_.size()) return 0;
   const auto begin = edges_.begin() + first_[node], end = edges_.begin() + first_[node + 1];
   const auto place = std::lower_bound(begin, end, word, [](const Edge& e, std::int32_t w) { return e.word < w; });
   return place != end && place->word == word ? place->target : 0;
 }
 
-void EdgeTable::set(std::uint32_t node, std::int32_t word, std::uint32_t target) { building_[{node, word}] = target; }
+void EdgeTable::set(std::uint32_t node, std::int32_t word, std::uint32_t target) { building_[packed(node, word)] = target; }
 
 void EdgeTable::flatten(std::uint32_t nodes) {
-  first_.assign(nodes + 1, 0);
-  for (const auto& [edge, target] : building_) {
-    ++first_[edge.first + 1];
-    edges_.push_back({edge.second, target});
+  first_.assign(nodes + std::size_t{1}, 0);
+  std::vector<std::pair<std::uint64_t, std::uint32_t>> sorted(building_.begin(), building_.end());
+  building_ = {};
+  std::sort(sorted.begin(), sorted.end());
+  for (const auto& [edge, target] : sorted) {
+    ++first_[(edge >> 32) + 1];
+    edges_.push_back({static_cast<std::int32_t>(static_cast<std::uint32_t>(edge) ^ 0x8000'0000u), target});
   }
   for (std::size_t i = 1; i < first_.size(); ++i) first_[i] += first_[i - 1];
-  building_.clear();
 }
 
 void EdgeTable::write(ByteWriter& out) const {

@@ -4,13 +4,16 @@
 // The bytes are those of this machine's kind (order and widths are checked on reading).
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <cstring>
+#include <functional>
 #include <map>
 #include <span>
 #include <string>
 #include <string_view>
 #include <type_traits>
+#include <unordered_map>
 #include <utility>
 #include <vector>
 
@@ -103,7 +106,7 @@ class ByteReader {
   std::string_view bytes_;
 };
 
-// Texts and a number for each: a map while it is built, then one pool of bytes in sorted order.
+// Texts and a number for each: a hash table while it is built, then one pool of bytes in sorted order.
 class TextTable {
  public:
   // The number of `text`, or -1.
@@ -121,15 +124,19 @@ class TextTable {
   static TextTable read(ByteReader& in);  // Throws kb::Error when the table is not sound.
 
  private:
+  struct Hash {
+    using is_transparent = void;
+    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
+  };
   std::size_t first_not_below(std::string_view text) const;
 
-  std::map<std::string, std::int32_t, std::less<>> building_;
+  std::unordered_map<std::string, std::int32_t, Hash, std::equal_to<>> building_;
   std::string pool_;
   std::vector<std::uint32_t> ends_;  // Of each text in the pool.
   std::vector<std::int32_t> values_;
 };
 
-// The edges of a tree: from a node by a word to a node. A map while it is built, then rows by node.
+// The edges of a tree: from a node by a word to a node. A hash table while it is built, then rows by node.
 class EdgeTable {
  public:
   // Where the edge leads; 0 when there is none (no edge leads to the root).
@@ -145,7 +152,11 @@ class EdgeTable {
     std::int32_t word;
     std::uint32_t target;
   };
-  std::map<std::pair<std::uint32_t, std::int32_t>, std::uint32_t> building_;
+  // Node and word as one number that sorts by node, then word.
+  static std::uint64_t packed(std::uint32_t node, std::int32_t word) {
+    return (std::uint64_t{node} << 32) | (static_cast<std::uint32_t>(word) ^ 0x8000'0000u);
+  }
+  std::unordered_map<std::uint64_t, std::uint32_t> building_;
   std::vector<std::uint32_t> first_;  // By node: its first edge; one more at the end.
   std::vector<Edge> edges_;           // By node, then word.
 };
@@ -156,19 +167,18 @@ class Lists {
  public:
   // While building.
   void add(std::uint32_t list, const T& value) {
-    if (building_.size() <= list) building_.resize(list + 1);
-    building_[list].push_back(value);
+    resize(list + std::size_t{1});
+    building_.emplace_back(list, value);
   }
-  void resize(std::size_t lists) {
-    if (building_.size() < lists) building_.resize(lists);
-  }
+  void resize(std::size_t lists) { lists_ = std::max(lists_, lists); }
   void flatten() {
-    first_.assign(1, 0);
-    for (const auto& list : building_) {
-      values_.insert(values_.end(), list.begin(), list.end());
-      first_.push_back(static_cast<std::uint32_t>(values_.size()));
-    }
-    building_.clear();
+    first_.assign(lists_ + 1, 0);
+    for (const auto& [list, value] : building_) ++first_[list + std::size_t{1}];
+    for (std::size_t i = 1; i < first_.size(); ++i) first_[i] += first_[i - 1];
+    values_.resize(building_.size());
+    std::vector<std::uint32_t> next = first_;
+    for (const auto& [list, value] : building_) values_[next[list]++] = value;
+    building_ = {};
   }
   // Once flat.
   std::span<const T> at(std::uint32_t list) const {
@@ -194,7 +204,8 @@ class Lists {
   }
 
  private:
-  std::vector<std::vector<T>> building_;
+  std::size_t lists_ = 0;
+  std::vector<std::pair<std::uint32_t, T>> building_;  // In the order in which they came.
   std::vector<std::uint32_t> first_;
   std::vector<T> values_;
 };

@@ -171,10 +171,12 @@ class Loader {
     }
   }
 
-  void sound(const std::string& phrase, Tag tag) {
+  void named(const std::string& phrase, Tag tag) {
+    const std::vector<Token> tokens = read_tokens(phrase, *k_.lexicon);
+    k_.tree.add(tokens, tag);
     std::string key;
     int words = 0;
-    for (const Token& t : read_tokens(phrase, *k_.lexicon)) {
+    for (const Token& t : tokens) {
       if (t.word == nullptr) continue;
       key += t.word->sound;
       ++words;
@@ -182,7 +184,7 @@ class Loader {
     if (key.size() < (words == 1 ? kSoundOfOneWord : kSoundOfPhrase)) return;
     const std::int32_t list = k_.sounds.add(key, static_cast<std::int32_t>(k_.sounds.size()));
     k_.by_sound.add(static_cast<std::uint32_t>(list), tag);
-    for (const Token& t : read_tokens(phrase, *k_.lexicon))
+    for (const Token& t : tokens)
       if (t.word != nullptr) k_.sound_words.add(static_cast<std::uint32_t>(list), t.id);
   }
 
@@ -192,8 +194,7 @@ class Loader {
       const auto place = by_key_.find(s.integer(0));
       if (place == by_key_.end()) continue;  // Names of other kinds serve the search.
       const Tag tag = tag_of(Cue::name, place->second, static_cast<int>(s.integer(2)));
-      k_.tree.add(s.text(1), tag, *k_.lexicon);
-      sound(s.text(1), tag);
+      named(s.text(1), tag);
     }
   }
 
@@ -201,8 +202,7 @@ class Loader {
     for (const json& row : vocabulary_json(db_, "shared-names")) {
       const int index = static_cast<int>(k_.shared.size());
       SharedName shared{row.at("name").get<std::string>(), strings(row.at("ids")), row.at("default").get<std::string>()};
-      k_.tree.add(shared.name, tag_of(Cue::shared, index), *k_.lexicon);
-      sound(shared.name, tag_of(Cue::shared, index));
+      named(shared.name, tag_of(Cue::shared, index));
       const auto decide = row.find("decide");
       if (decide != row.end())
         for (const auto& [id, words] : decide->items()) {

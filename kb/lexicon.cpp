@@ -23,7 +23,7 @@ Token merged(const RawToken& first, std::uint32_t end, const WordInfo& word) {
 class Reader {
  public:
   Reader(std::string_view text, Lexicon& lexicon)
-      : text_(text), lexicon_(lexicon), raw_(split(text)) {}
+      : text_(text), lexicon_(lexicon), raw_(split(text)), words_(raw_.size(), nullptr) {}
 
   std::vector<Token> read() {
     std::vector<Token> out;
@@ -47,14 +47,19 @@ class Reader {
       out.push_back({t.begin, t.end, -1, t.mark, t.space_before, false, nullptr});
       return;
     }
-    const WordInfo& word = lexicon_.look_up(text_.substr(t.begin, t.end - t.begin));
+    const WordInfo& word = word_at(i);
     const bool number = !word.folded.empty() && word.folded[0] >= '0' && word.folded[0] <= '9';
     out.push_back({t.begin, t.end, word.id, 0, t.space_before, number, &word});
   }
 
   std::string_view folded(std::size_t i) const {
     if (i >= raw_.size() || raw_[i].kind == RawToken::Kind::mark) return {};
-    return lexicon_.look_up(text_.substr(raw_[i].begin, raw_[i].end - raw_[i].begin)).folded;
+    return word_at(i).folded;
+  }
+  // Several rules look at the same word.
+  const WordInfo& word_at(std::size_t i) const {
+    if (words_[i] == nullptr) words_[i] = &lexicon_.look_up(text_.substr(raw_[i].begin, raw_[i].end - raw_[i].begin));
+    return *words_[i];
   }
   bool mark(std::size_t i, char c) const {
     return i < raw_.size() && raw_[i].kind == RawToken::Kind::mark && raw_[i].mark == c;
@@ -130,6 +135,7 @@ class Reader {
   std::string_view text_;
   Lexicon& lexicon_;
   std::vector<RawToken> raw_;
+  mutable std::vector<const WordInfo*> words_;  // By raw token, once it was looked up.
 };
 
 }  // namespace
@@ -221,8 +227,7 @@ bool Lexicon::correct(WordInfo& info) const {
 }
 
 const WordInfo& Lexicon::look_up(std::string_view raw) {
-  const std::string key(raw);
-  if (const auto place = seen_.find(key); place != seen_.end()) return place->second;
+  if (const auto place = seen_.find(raw); place != seen_.end()) return place->second;
   if (seen_.size() > kSeenLimit && mode_ == Mode::correct) seen_.clear();
   WordInfo info;
   info.folded = fold(raw);
@@ -232,7 +237,7 @@ const WordInfo& Lexicon::look_up(std::string_view raw) {
   info.id = mode_ == Mode::learn ? add(info.folded) : find(info.folded);
   if (info.id < 0 && mode_ == Mode::correct) correct(info);
   info.sound = sound_key(info.folded);
-  return seen_.emplace(key, std::move(info)).first->second;
+  return seen_.emplace(raw, std::move(info)).first->second;
 }
 
 std::vector<Token> read_tokens(std::string_view text, Lexicon& lexicon) {

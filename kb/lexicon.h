@@ -38,6 +38,7 @@ struct WordInfo {
   std::int32_t id = -1;      // Number of its stem, or -1 when no phrase of the corpus uses it.
   bool corrected = false;    // A misspelling of `folded`.
   bool abbreviation = false;
+  mutable std::uint32_t mark = 0;  // For whoever reads texts with the lexicon; a new word has 0.
 };
 
 struct Token {
@@ -75,6 +76,11 @@ class Lexicon {
 
   const WordRules& rules() const { return rules_; }
 
+  // Forgets what it looked up when that is more than `words`; tokens of before must not be used then.
+  void keep_within(std::size_t words) {
+    if (seen_.size() > words) seen_.clear();
+  }
+
   // No word is added after this.
   void complete();
   // The words learned, without the rules. read() leaves the lexicon in Mode::correct.
@@ -89,7 +95,11 @@ class Lexicon {
   Mode mode_ = Mode::learn;
   TextTable ids_;                      // By stem.
   TextTable known_;                    // Words that a misspelling may stand for: their stem's number.
-  std::unordered_map<std::string, WordInfo> seen_;        // By the bytes as typed; nodes never move.
+  struct Hash {
+    using is_transparent = void;
+    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
+  };
+  std::unordered_map<std::string, WordInfo, Hash, std::equal_to<>> seen_;  // By the bytes as typed; nodes never move.
 };
 
 // The words and signs of `text` in order, sizes and inch marks made one: "9 x 9", `9"x9"`,

@@ -8,9 +8,9 @@ bool joins(char mark) { return mark == '\n' || mark == '-' || mark == '/' || mar
 
 }  // namespace
 
-void PhraseTree::add(std::string_view phrase, Tag tag, Lexicon& lexicon) {
+void PhraseTree::add(const std::vector<Token>& phrase, Tag tag) {
   std::uint32_t node = 0;
-  for (const Token& t : read_tokens(phrase, lexicon)) {
+  for (const Token& t : phrase) {
     if (t.word == nullptr || t.id < 0) continue;
     if (node == 0) {
       if (starts_.size() <= static_cast<std::size_t>(t.id)) starts_.resize(static_cast<std::size_t>(t.id) + 256);

@@ -31,7 +31,8 @@ class PhraseTree {
  public:
   // Adds `phrase` under `tag`; the lexicon must be in its learning mode. A phrase without a word
   // is ignored (the indexer refuses it before).
-  void add(std::string_view phrase, Tag tag, Lexicon& lexicon);
+  void add(std::string_view phrase, Tag tag, Lexicon& lexicon) { add(read_tokens(phrase, lexicon), tag); }
+  void add(const std::vector<Token>& phrase, Tag tag);
   // Every phrase that starts anywhere in `tokens`, overlapping ones too, by first token, then length.
   // Only after complete().
   std::vector<Match> scan(const std::vector<Token>& tokens) const;

@@ -2,6 +2,7 @@
 
 #include <sqlite3.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "kb/error.h"
@@ -10,12 +11,16 @@ namespace kb {
 namespace {
 
 [[noreturn]] void fail(sqlite3* db, std::string_view doing) {
+  const int code = sqlite3_errcode(db);
+  if (code == SQLITE_FULL || code == SQLITE_IOERR) throw DiskError(sqlite3_errmsg(db));
   throw Error("database: " + std::string(sqlite3_errmsg(db)) + " (" + std::string(doing) + ")");
 }
 
 // The values of SQLite's own advice on files from strangers (sqlite.org/security.html), a little
 // wider where our queries need it: a long OR query is one deep expression inside FTS5, not in SQL.
-void harden(sqlite3* db) {
+// No row of a sound file is longer than the file, however much a corpus has to compile.
+void harden(sqlite3* db, std::size_t size) {
+  const auto longest = static_cast<int>(std::clamp<std::size_t>(size, 4'000'000, 1'000'000'000));
   const std::pair<int, int> switches[] = {
       {SQLITE_DBCONFIG_DEFENSIVE, 1},      {SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0},
       {SQLITE_DBCONFIG_ENABLE_TRIGGER, 0}, {SQLITE_DBCONFIG_ENABLE_VIEW, 0},
@@ -23,7 +28,7 @@ void harden(sqlite3* db) {
       {SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0}};
   for (const auto& [option, value] : switches) sqlite3_db_config(db, option, value, nullptr);
   const std::pair<int, int> limits[] = {
-      {SQLITE_LIMIT_LENGTH, 4'000'000},    {SQLITE_LIMIT_SQL_LENGTH, 100'000},
+      {SQLITE_LIMIT_LENGTH, longest},      {SQLITE_LIMIT_SQL_LENGTH, 100'000},
       {SQLITE_LIMIT_COLUMN, 100},          {SQLITE_LIMIT_EXPR_DEPTH, 20},
       {SQLITE_LIMIT_COMPOUND_SELECT, 3},   {SQLITE_LIMIT_VDBE_OP, 25'000},
       {SQLITE_LIMIT_FUNCTION_ARG, 8},      {SQLITE_LIMIT_ATTACHED, 0},
@@ -49,13 +54,18 @@ void Statement::bind(int parameter, std::string_view text) {
     fail(db_, "bind text");
 }
 
+void Statement::bind_in_place(int parameter, std::string_view text) {
+  const char* data = text.data() == nullptr ? "" : text.data();
+  if (sqlite3_bind_text(stmt_.get(), parameter, data, static_cast<int>(text.size()), SQLITE_STATIC) != SQLITE_OK)
+    fail(db_, "bind text");
+}
+
 void Statement::bind(int parameter, std::int64_t value) {
   if (sqlite3_bind_int64(stmt_.get(), parameter, value) != SQLITE_OK) fail(db_, "bind integer");
 }
 
-void Statement::bind_blob(int parameter, std::string_view bytes) {
-  if (sqlite3_bind_blob(stmt_.get(), parameter, bytes.data(), static_cast<int>(bytes.size()), SQLITE_TRANSIENT) != SQLITE_OK)
-    fail(db_, "bind blob");
+void Statement::bind_zeros(int parameter, std::size_t bytes) {
+  if (sqlite3_bind_zeroblob64(stmt_.get(), parameter, bytes) != SQLITE_OK) fail(db_, "bind blob");
 }
 
 bool Statement::step() {
@@ -81,10 +91,19 @@ bool Statement::is_null(int column) const { return sqlite3_column_type(stmt_.get
 
 void Connection::Close::operator()(sqlite3* db) const noexcept { sqlite3_close_v2(db); }
 
+Connection Connection::open(const std::string& path, int flags) {
+  sqlite3* raw = nullptr;
+  const int opened = sqlite3_open_v2(path.c_str(), &raw, flags, nullptr);
+  Connection connection(raw);
+  if (raw == nullptr) throw Error("database: cannot start SQLite; is there memory left?");
+  if (opened != SQLITE_OK) fail(raw, "open");
+  return connection;
+}
+
 Connection Connection::over_image(const unsigned char* image, std::size_t size) {
-  Connection connection = in_memory();
+  Connection connection = open(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_MEMORY);
   sqlite3* raw = connection.handle();
-  harden(raw);
+  harden(raw, size);
   // SQLite asks for a writable pointer, and with READONLY never writes through it.
   auto* bytes = const_cast<unsigned char*>(image);
   if (sqlite3_deserialize(raw, "main", bytes, static_cast<sqlite3_int64>(size), static_cast<sqlite3_int64>(size),
@@ -92,23 +111,29 @@ Connection Connection::over_image(const unsigned char* image, std::size_t size) 
     fail(raw, "read the image");
   connection.run("PRAGMA cell_size_check=ON");
   // The image is memory already: its pages are used where they lie.
-  connection.run("PRAGMA mmap_size=268435456");
+  connection.run("PRAGMA mmap_size=" + std::to_string(std::max<std::size_t>(size, 268'435'456)));
   return connection;
 }
 
-Connection Connection::in_memory() {
-  sqlite3* raw = nullptr;
-  const int opened = sqlite3_open_v2(":memory:", &raw, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MEMORY, nullptr);
-  Connection connection(raw);
-  if (opened != SQLITE_OK) throw Error("database: cannot start SQLite; is there memory left?");
+Connection Connection::to_file(const std::string& path) {
+  // "./" so that no name is read as anything but a file's.
+  Connection connection = open(path.starts_with('/') ? path : "./" + path, SQLITE_OPEN_READWRITE);
+  connection.run("PRAGMA journal_mode=OFF");
+  connection.run("PRAGMA synchronous=OFF");
+  connection.run("PRAGMA locking_mode=EXCLUSIVE");
   return connection;
 }
 
-std::string Connection::image() const {
-  sqlite3_int64 size = 0;
-  const std::unique_ptr<unsigned char, decltype(&sqlite3_free)> bytes(sqlite3_serialize(db_.get(), "main", &size, 0), &sqlite3_free);
-  if (!bytes) throw Error("database: there is not enough memory for its image");
-  return {reinterpret_cast<const char*>(bytes.get()), static_cast<std::size_t>(size)};
+Connection Connection::from_file(const std::string& path) {
+  return open(path.starts_with('/') ? path : "./" + path, SQLITE_OPEN_READONLY);
+}
+
+void Connection::write_blob(const char* table, const char* column, std::int64_t row, std::string_view bytes) const {
+  sqlite3_blob* raw = nullptr;
+  if (sqlite3_blob_open(db_.get(), "main", table, column, row, 1, &raw) != SQLITE_OK) fail(db_.get(), "open blob");
+  const std::unique_ptr<sqlite3_blob, decltype(&sqlite3_blob_close)> blob(raw, &sqlite3_blob_close);
+  if (sqlite3_blob_write(raw, bytes.data(), static_cast<int>(bytes.size()), 0) != SQLITE_OK)
+    fail(db_.get(), "write blob");
 }
 
 void Connection::run(const std::string& sql) const {

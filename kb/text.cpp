@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstring>
 
 namespace kb {
 namespace {
@@ -116,6 +117,10 @@ std::vector<RawToken> split(std::string_view text) {
     const Point p = point_at(text, at);
     if (is_letter(p)) {
       while (at < text.size()) {
+        if (is_ascii_letter(text[at])) {
+          ++at;
+          continue;
+        }
         const Point q = point_at(text, at);
         if (is_letter(q)) {
           at += q.length;
@@ -309,6 +314,13 @@ int edit_distance(std::string_view a, std::string_view b, int limit) {
 
 bool valid_utf8(std::string_view text, std::size_t* bad_at) {
   for (std::size_t at = 0; at < text.size();) {
+    // Eight plain bytes at once.
+    std::uint64_t eight = 0x80;
+    if (text.size() - at >= sizeof eight) std::memcpy(&eight, text.data() + at, sizeof eight);
+    if ((eight & 0x8080'8080'8080'8080u) == 0) {
+      at += sizeof eight;
+      continue;
+    }
     const Point p = point_at(text, at);
     if (p.value < 0) {
       if (bad_at != nullptr) *bad_at = at;
@@ -343,11 +355,11 @@ std::string filled(std::string text, std::string_view slot, std::string_view val
 
 int count_words(std::string_view text) {
   int count = 0;
-  bool in_word = false;
+  int blank_before = 1;
   for (const char c : text) {
-    const bool blank = c == ' ' || c == '\n' || c == '\t' || c == '\r';
-    if (!blank && !in_word) ++count;
-    in_word = !blank;
+    const int blank = (c == ' ') | (c == '\n') | (c == '\t') | (c == '\r');
+    count += blank_before & (blank ^ 1);
+    blank_before = blank;
   }
   return count;
 }

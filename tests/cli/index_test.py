@@ -5,9 +5,12 @@ import sys
 
 sys.dont_write_bytecode = True
 
+import contextlib
 import os
+import re
 import shutil
 import signal
+import sqlite3
 import subprocess
 import time
 
@@ -62,6 +65,45 @@ class Built(support.Case):
         self.assertEqual(support.mode_of(out), 0o640)
         self.quiet(support.letbe("list", "--db", out), 0)
         self.assert_only("a.db", "link.db")
+
+
+class Large(support.Case):
+    PAGES = 1500
+
+    def corpus(self):
+        """Many pages of one material's kind, each with names of its own; nothing else is long in them."""
+        with open(os.path.join(support.SOURCE, "tests", "lint", "KB005-good.md"), encoding="utf-8") as file:
+            front, body = file.read()[4:].split("\n---\n", 1)
+        front = re.sub(r"(?m)^(#.*|id:.*|names:.*|heard-as:.*)\n", "", front)
+        shutil.copytree(os.path.join(support.ARTICLES, "vocabulary"), self.inside("a/vocabulary"))
+        shutil.copy(os.path.join(support.ARTICLES, "corpus.yaml"), self.inside("a"))
+        style = support.read_bytes(self.inside("a/vocabulary/house-style.yaml")).decode()
+        style = re.sub(r"(?m)^page-words: .*$", "page-words: {least: 1, most: 900}", style)
+        style = re.sub(r"(?m)^repeated-run: .*$", "repeated-run: {words: 100, pages: 1000}", style)
+        support.write_bytes(self.inside("a/vocabulary/house-style.yaml"), style.split("\nexceptions:")[0].encode() + b"\nexceptions: []\n")
+        plan = support.read_bytes(os.path.join(support.ARTICLES, "plan.tsv")).decode()
+        plan += "".join("%s\t%s\t%s\n" % row for row in (
+            ("lint-caution", "caution", "C"), ("lint-lookalike", "lookalike", "L"), ("lint-other", "material", "O"),
+            ("lint-rule", "rule", "R"), ("lint-system", "system", "S")))
+        os.mkdir(self.inside("a/materials"))
+        for n in range(self.PAGES):
+            plan += "many-%d\tmaterial\tMany %d\n" % (n, n)
+            names = ", ".join("cover n%do%d" % (n, i) for i in range(110))
+            support.write_bytes(self.inside("a/materials/many-%d.md" % n), (
+                "---\nid: many-%d\n%s\nnames: [%s]\nheard-as: []\n---\n%s" % (n, front, names, body)).encode())
+        support.write_bytes(self.inside("a/plan.tsv"), plan.encode())
+
+    def test_compiled_knowledge_beyond_four_megabytes_is_written_and_read(self):
+        self.corpus()
+        out = self.inside("a.db")
+        self.quiet(index(self.inside("a"), "-o", out), 0)
+        with contextlib.closing(sqlite3.connect(out)) as db:
+            size = db.execute("SELECT length(body) FROM compiled WHERE name='knowledge'").fetchone()[0]
+        self.assertGreater(size, 4_000_000)
+        found = self.quiet(support.letbe("find", "--json", "--db", out, "cover n1499o39"), 0).json()
+        self.assertEqual(found["results"][0]["id"], "many-1499")
+        note = self.quiet(support.letbe("note", "--json", "--db", out, given=b"Basement: torn cover n777o3 on a pipe.\n"), 0)
+        self.assertIn(b'"id": "many-777"', note.out)
 
 
 class Faults(support.Case):

@@ -5,6 +5,7 @@
 #include <iterator>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "indexer/checks.h"
@@ -35,6 +36,13 @@ std::vector<indexer::Problem> problems_of(const indexer::Sources& sources) {
   kb::Lexicon lexicon(indexer::word_rules(corpus), {});
   indexer::check_corpus(corpus, lexicon, problems);
   return problems.sorted();
+}
+
+std::vector<indexer::Page> pages_of(const indexer::Corpus& corpus, indexer::Problems& problems) {
+  std::vector<indexer::Page> out;
+  indexer::PageReader reader(corpus, problems);
+  while (auto page = reader.next()) out.push_back(std::move(*page));
+  return out;
 }
 
 indexer::SourceFolder base_folder(std::vector<indexer::SourceFile> more) {
@@ -147,8 +155,9 @@ TEST_CASE("a later folder overrides section by section") {
   CHECK(report(problems_of(sources)).empty());
   indexer::Problems problems;
   const indexer::Corpus corpus = indexer::assemble(sources, problems);
-  REQUIRE(corpus.pages.size() == 1);
-  const indexer::Page& page = corpus.pages[0];
+  const std::vector<indexer::Page> pages = pages_of(corpus, problems);
+  REQUIRE(pages.size() == 1);
+  const indexer::Page& page = pages[0];
   CHECK(indexer::text_under(page.front, "title") == "Our pipe cover");
   CHECK(indexer::texts_under(page.front, "names").size() == 1);
   REQUIRE(page.sections.size() == 9);
@@ -173,4 +182,37 @@ TEST_CASE("a page that only a later folder has must be whole and planned") {
   std::set<std::string> rules;
   for (const indexer::Problem& problem : found) rules.insert(problem.rule);
   CHECK(rules == std::set<std::string>{"KB003", "KB008", "KB009"});
+}
+
+TEST_CASE("pages come in the order of their kinds and ids, each with the later folders' files over it") {
+  const std::string page = good_page("KB005");
+  const std::string other = replaced(replaced(replaced(page, "id: lint-material", "id: lint-other"),
+                                              "names: [gray pipe cover]", "names: [fittings]"),
+                                     "[gray pie cover]", "[]");
+  const auto over = [](const std::string& id, const std::string& title) {
+    return "---\nid: " + id + "\nkind: material\ntitle: " + title + "\n---\n";
+  };
+  const indexer::Sources sources{
+      base_folder({source("a", "materials/lint-other.md", other),
+                   source("a", "materials/lint-material.md", page)}),
+      {"b", {source("b", "materials/lint-other.md", over("lint-other", "Second"))}},
+      {"c", {source("c", "materials/lint-material.md", over("lint-material", "Third")),
+             source("c", "materials/lint-other.md", over("lint-other", "Third"))}}};
+  indexer::Problems problems;
+  indexer::CorpusDigest digest;
+  const indexer::Corpus corpus = indexer::assemble(sources, problems, &digest);
+  kb::Lexicon lexicon(indexer::word_rules(corpus), {});
+  std::string seen;
+  const auto outcome = indexer::check_corpus(
+      corpus, lexicon, problems,
+      [&](const indexer::Page& one, const std::vector<indexer::NameKey>& names) {
+        seen += one.id + "=" + indexer::text_under(one.front, "title") + "/" +
+                std::to_string(one.sections.size()) + "/" + names.at(0).key + "; ";
+      },
+      &digest);
+  CHECK(seen == "lint-material=Third/9/grai pipe cover; lint-other=Third/9/fit; ");
+  CHECK(report(problems.sorted()) == "");
+  CHECK(outcome.pages == 2);
+  CHECK(outcome.page_files == 5);
+  CHECK(digest.take().size() == 8);
 }

@@ -279,3 +279,57 @@ TEST_CASE("--check writes nothing") {
         "1 article without a problem; 1 planned page is not written yet; 1 link points to it\n");
   CHECK(scratch.names(".").size() == 2);
 }
+
+TEST_CASE("a fault in the last page leaves the old database and nothing else") {
+  const Scratch scratch;
+  write_corpus(scratch);
+  scratch.write("out/a.db", "old");
+  scratch.write("articles/rules/not-written.md", "---\nid: not-written\nkind: rule\n---\n");
+  REQUIRE(build(scratch, "out/a.db").code == indexer::kBadInput);
+  scratch.write("articles/plan.tsv",
+                "id\tkind\ttitle\nold-houses\tbasics\tOld houses\nnot-written\thomeowner\tLater\n");
+  fs::remove(scratch.at("articles/rules/not-written.md"));
+  // Homeowner pages are read last: by then the others are written.
+  scratch.write("articles/homeowner/not-written.md", "---\nid: not-written\nkind: homeowner\n---\n");
+  const Result result = build(scratch, "out/a.db");
+  CHECK(result.code == indexer::kBadInput);
+  CHECK(result.err.find("homeowner/not-written.md:1: missing key 'title'") != std::string::npos);
+  CHECK(scratch.read("out/a.db") == "old");
+  CHECK(scratch.names("out") == std::vector<std::string>{"a.db"});
+}
+
+TEST_CASE("a target that cannot be written is told after the faults of the articles") {
+  const Scratch scratch;
+  write_corpus(scratch);
+  scratch.write("articles/basics/old-houses.md", std::string(kPage) + "\n## Limits\nAgain.\n");
+  CHECK(build(scratch, "nowhere/a.db").err.find("[KB014]\n1 problem in ") != std::string::npos);
+}
+
+TEST_CASE("a database can be sent through a pipe or device") {
+  const Scratch scratch;
+  write_corpus(scratch);
+  std::ostringstream out;
+  std::ostringstream err;
+  CHECK(indexer::run({scratch.at("articles"), "-o", "/dev/null", "--words", scratch.at("words")}, out, err) ==
+        indexer::kDone);
+  CHECK(err.str().empty());
+}
+
+TEST_CASE("--timing prints the seconds of each stage to standard error") {
+  const Scratch scratch;
+  write_corpus(scratch);
+  std::ostringstream out;
+  std::ostringstream err;
+  CHECK(indexer::run({scratch.at("articles"), "--check", "--timing"}, out, err) == indexer::kDone);
+  std::istringstream lines(err.str());
+  std::string names;
+  double sum = 0;
+  double seconds = 0;
+  for (std::string name; lines >> name >> seconds;) {
+    names += name + " ";
+    CHECK(seconds >= 0);
+    sum += name == "all" ? -seconds : seconds;
+  }
+  CHECK(names == "read yaml markdown checks database knowledge finish other all ");
+  CHECK(sum == doctest::Approx(0).epsilon(0.01));
+}

@@ -330,6 +330,55 @@ TEST_CASE("/dev/stdout adds to what standard output already holds, also through 
   CHECK(folder.count() == 2);
 }
 
+TEST_CASE("a file made by somebody else takes its name when it is whole") {
+  const Folder folder;
+  put(folder / "old", "old");
+  fs::permissions(folder / "old", fs::perms::owner_read | fs::perms::owner_write);
+  {
+    kb::AtomicFile file(folder / "old");
+    put(file.path(), "made by ");
+    file.append("somebody");
+    std::string seen;
+    file.read([&](std::string_view part) { seen += part; });
+    CHECK(seen == "made by somebody");
+    CHECK(read(folder / "old") == "old");
+    file.commit([&](const std::string& path) { CHECK(read(path) == "made by somebody"); });
+  }
+  CHECK(read(folder / "old") == "made by somebody");
+  CHECK(mode_of(folder / "old") == 0600);
+  CHECK(folder.count() == 1);
+}
+
+TEST_CASE("a file that is given up, refused or cannot be leaves the old one") {
+  const Folder folder;
+  put(folder / "old", "old");
+  { kb::AtomicFile(folder / "old").append("new"); }
+  CHECK(refusal([&] {
+          kb::AtomicFile file(folder / "old");
+          file.commit([](const std::string&) { throw kb::Error("no"); });
+        }) == "no");
+  CHECK(refusal([&] { kb::AtomicFile(folder / "old").refuse("disk full"); }) ==
+        "cannot write '" + (folder / "old").string() + "': disk full; choose another folder with -o");
+  CHECK(refusal([&] { kb::AtomicFile file(folder.path()); }).find("Is a directory") != std::string::npos);
+  CHECK(refusal([&] { kb::AtomicFile file(folder / "no" / "file"); }).find("No such file") != std::string::npos);
+  CHECK(refusal([&] { kb::AtomicFile file(""); }).find("no file name") != std::string::npos);
+  CHECK(read(folder / "old") == "old");
+  CHECK(folder.count() == 1);
+}
+
+TEST_CASE("a file made by somebody else can be sent to a descriptor") {
+  const Folder folder;
+  const int out = open((folder / "out").c_str(), O_WRONLY | O_CREAT, 0600);
+  {
+    kb::AtomicFile file("/dev/fd/" + std::to_string(out));
+    file.append("through");
+    file.commit();
+  }
+  close(out);
+  CHECK(read(folder / "out") == "through");
+  CHECK(folder.count() == 1);
+}
+
 TEST_CASE("a signal while writing ends the program and leaves no temporary") {
   for (const int signal : {SIGINT, SIGTERM, SIGHUP}) {
     CAPTURE(signal);

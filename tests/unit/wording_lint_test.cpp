@@ -18,7 +18,7 @@ const std::string kArticles = std::string(LETBE_SOURCE_DIR) + "/articles";
 // The project's own house style.
 struct Style {
   indexer::Problems problems;
-  indexer::Sources sources{indexer::read_folder(kArticles, problems)};
+  indexer::Sources sources{indexer::list_folder(kArticles, problems)};
   indexer::Corpus corpus{indexer::assemble(sources, problems)};
   indexer::HouseStyle style{indexer::house_style(corpus, problems)};
 };
@@ -49,6 +49,19 @@ std::string broken(const std::string& text, const std::string& heading = "Cautio
   std::string out;
   for (const auto& problem : problems.sorted()) out += (out.empty() ? "" : " ") + problem.rule;
   return out;
+}
+
+// How many repeated runs are reported, and no page is read again for nothing.
+std::size_t runs_reported(const std::vector<indexer::Page>& pages, const indexer::HouseStyle& style) {
+  indexer::Problems problems;
+  indexer::RepeatedRuns runs(style, pages.size());
+  for (const indexer::Page& page : pages) runs.add(page);
+  if (runs.suspects()) {
+    for (const indexer::Page& page : pages) runs.count(page);
+    REQUIRE(runs.found());
+    for (const indexer::Page& page : pages) runs.report(page, problems);
+  }
+  return problems.sorted().size();
 }
 
 }  // namespace
@@ -193,12 +206,10 @@ TEST_CASE("a run of twelve words may stand in three pages and not in four") {
   style.run_pages = 3;
   const std::string run = "one two three four five six seven eight nine ten eleven twelve";
   const auto reported = [&](int pages, const std::string& text) {
-    indexer::Corpus corpus;
+    std::vector<indexer::Page> corpus;
     for (int i = 0; i < pages; ++i)
-      corpus.pages.push_back(page_of("## Cautions\nOn p" + std::to_string(i) + ": " + text + "\n", "p" + std::to_string(i)));
-    indexer::Problems problems;
-    indexer::check_repeated_runs(corpus, style, problems);
-    return problems.sorted().size();
+      corpus.push_back(page_of("## Cautions\nOn p" + std::to_string(i) + ": " + text + "\n", "p" + std::to_string(i)));
+    return runs_reported(corpus, style);
   };
   CHECK(reported(3, run) == 0);
   CHECK(reported(4, run) == 1);  // Of the same place, told once.
@@ -211,9 +222,27 @@ TEST_CASE("twice in one page counts once") {
   indexer::HouseStyle style = project_style();
   style.run_words = 3;
   style.run_pages = 1;
-  indexer::Corpus corpus;
-  corpus.pages.push_back(page_of("## Cautions\nOld gray wrap. Old gray wrap.\n"));
-  indexer::Problems problems;
-  indexer::check_repeated_runs(corpus, style, problems);
-  CHECK(problems.empty());
+  CHECK(runs_reported({page_of("## Cautions\nOld gray wrap. Old gray wrap.\n")}, style) == 0);
+}
+
+TEST_CASE("many different runs make no suspect") {
+  indexer::HouseStyle style = project_style();
+  style.run_words = 2;
+  style.run_pages = 30;
+  std::vector<indexer::Page> pages;
+  for (int i = 0; i < 40; ++i) {
+    std::string text;
+    for (int word = 0; word < 3000; ++word) text += " w" + std::to_string(i * 3000 + word);
+    pages.push_back(page_of("## Cautions\n" + text + "\n"));
+  }
+  CHECK(runs_reported(pages, style) == 0);
+}
+
+TEST_CASE("small counts are never too low") {
+  indexer::SmallCounts counts(1);
+  for (std::uint64_t n = 1; n <= 50; ++n)
+    for (std::uint64_t times = 0; times < n; ++times) CHECK(counts.add(n) >= times + 1);
+  for (std::uint64_t n = 1; n <= 50; ++n) CHECK(counts.at(n) >= n);
+  for (int i = 0; i < 300; ++i) counts.add(7);
+  CHECK(counts.at(7) == 255);
 }
