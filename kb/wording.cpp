@@ -220,7 +220,8 @@ void compose(std::string_view note, const Knowledge& k, const Observation& layou
     add(tested(k, *m, f), 2);
     if (f.hearsay) add({f.id, sentence(k, "hearsay")}, 2);
     if (!f.other_readings.empty()) add({f.id, filled(sentence(k, "or"), "{others}", titles_of(k, f.other_readings))}, 5);
-    if (!brief) add(where_else(k, *m), kRankElsewhere);
+    // A brief block that would say too little says where else to look as well.
+    if (!brief || words_of(parts) < k.wording.least) add(where_else(k, *m), kRankElsewhere);
   }
   const int most = brief ? k.wording.brief : k.wording.most;
   // Room is kept for the sentence of the strongest advice, should no part say it.

@@ -266,7 +266,7 @@ TEST_CASE("a shared name says its other readings") {
   const kb::Reading r = kb::read_note("Dark 9x9 tile in the basement.", test_knowledge(), {});
   REQUIRE(r.observations.size() == 1);
   REQUIRE(r.observations[0].findings.size() == 1);
-  CHECK(r.observations[0].findings[0].other_readings == std::vector<std::string>{"asphalt-floor-tile"});
+  CHECK(r.observations[0].findings[0].other_readings == std::vector<std::string>{"vinyl-floor-tile"});
 }
 
 TEST_CASE("the note's own places and extents are repeated in the block") {
