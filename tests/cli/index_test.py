@@ -67,6 +67,29 @@ class Built(support.Case):
         self.assert_only("a.db", "link.db")
 
 
+class FirmWording(support.Case):
+    """A firm's own folder is held to the house style as letbe's own pages are."""
+
+    def over(self, wording):
+        page = "---\nid: debris-and-dust\nkind: caution\n---\n\n## Report wording\n%s\n" % wording
+        os.makedirs(self.inside("firm/cautions"))
+        support.write_bytes(self.inside("firm/cautions/debris-and-dust.md"), page.encode())
+        return index(support.ARTICLES, "firm", "-o", "a.db", cwd=self.folder)
+
+    def test_softer_words_are_refused_and_nothing_is_written(self):
+        answer = self.over("Crumbs were seen; they are harmless. The owner should sweep them up for $50.")
+        self.assertEqual(answer.code, 3)
+        for rule in (b"KB035", b"KB037", b"KB039"):
+            self.assertIn(rule, answer.err)
+        self.assertFalse(os.path.exists(self.inside("a.db")))
+
+    def test_what_looks_like_a_name_is_a_warning_and_the_database_is_written(self):
+        answer = self.over("Loose pieces were seen by Zorbal Inspections. Keep people and pets out.")
+        self.assertEqual(answer.code, 0, answer.err)
+        self.assertIn(b"firm/cautions/debris-and-dust.md:7: warning: 'Zorbal Inspections' looks like", answer.err)
+        self.assertTrue(os.path.exists(self.inside("a.db")))
+
+
 class Large(support.Case):
     PAGES = 1500
 
