@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "kb/articles.h"
+#include "tests/published/article_text.h"
 #include "tests/unit/corpus_for_tests.h"
 
 namespace {
@@ -95,16 +96,6 @@ Figure number(const std::string& id, std::string_view path) {
 }
 
 bool written(const std::string& id) { return kb::load_article(test_database(), id).has_value(); }
-
-std::string printed(const std::string& id) {
-  const auto article = kb::load_article(test_database(), id);
-  REQUIRE(article);
-  return kb::to_markdown(*article, kb::Reader::everyone);
-}
-
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 }  // namespace
 

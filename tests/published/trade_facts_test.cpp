@@ -14,15 +14,10 @@
 
 #include "kb/articles.h"
 #include "kb/wording.h"
+#include "tests/published/article_text.h"
 #include "tests/unit/corpus_for_tests.h"
 
 namespace {
-
-std::string whole(const std::string& id) {
-  const auto article = kb::load_article(test_database(), id);
-  REQUIRE(article);
-  return kb::to_markdown(*article, kb::Reader::everyone);
-}
 
 // The finding of `id` in a note, or nothing.
 std::optional<kb::Finding> finding(const std::string& note, const std::string& id) {
@@ -35,10 +30,6 @@ std::optional<kb::Finding> finding(const std::string& note, const std::string& i
 bool partly_replaced(const std::string& note, const std::string& id) {
   const auto f = finding(note, id);
   return f && (f->conditions & test_knowledge().bit("partly-replaced")) != 0;
-}
-
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
 }
 
 // What is attached for `id` in a note.
@@ -81,7 +72,7 @@ TEST_CASE("the pages carry the facts of the trade, each marked as without a sour
   for (const Case& c : cases) {
     CAPTURE(std::string(c.id));
     CAPTURE(std::string(c.says));
-    CHECK(holds(whole(c.id), c.says));
+    CHECK(holds(printed(c.id), c.says));
   }
   for (const char* id : {"cement-flue-pipe", "duct-paper-wrap"}) {
     CAPTURE(std::string(id));

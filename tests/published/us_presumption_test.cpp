@@ -13,6 +13,7 @@
 #include <string>
 
 #include "kb/articles.h"
+#include "tests/published/article_text.h"
 #include "tests/unit/corpus_for_tests.h"
 
 namespace {
@@ -37,23 +38,6 @@ bool rule_speaks(const std::string& id, int built, int installed) {
   if (line.basis == "building") return built <= line.year;
   if (line.basis == "installation") return installed <= line.year;
   return false;
-}
-
-// What `letbe read ID` prints, every run of white space as one blank.
-std::string printed(const std::string& id) {
-  const auto article = kb::load_article(test_database(), id);
-  REQUIRE(article);
-  std::string out;
-  for (const char c : kb::to_markdown(*article, kb::Reader::everyone)) {
-    const bool blank = c == ' ' || c == '\n';
-    if (!blank) out += c;
-    if (blank && !out.empty() && out.back() != ' ') out += ' ';
-  }
-  return out;
-}
-
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
 }
 
 // The numbers of four digits from 1900 to 1999 in `text`.
@@ -148,7 +132,7 @@ TEST_CASE("roofing, siding and wall systems carry no line of the US presumption"
 }
 
 TEST_CASE("the printed page on presumed materials says what the rule says and no more") {
-  const std::string page = printed("us-presumed-materials");
+  const std::string page = in_one_line(printed("us-presumed-materials"));
   const char* const statements[] = {
       // 29 CFR 1926.1101(b); memorandum of 7 February 1997 (published).
       "presumes asbestos in two groups of material in a building of 1980 or earlier: thermal "
