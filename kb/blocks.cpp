@@ -1,6 +1,7 @@
 #include "kb/blocks.h"
 
 #include <algorithm>
+#include <set>
 
 #include "kb/wording.h"
 
@@ -9,17 +10,6 @@ namespace {
 
 constexpr std::string_view kStampMiddle = "; letbe corpus ";
 constexpr std::size_t kDigits = 8;
-
-std::string single_blanks(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    const bool blank = c == ' ' || c == '\n' || c == '\r' || c == '\t';
-    if (blank && (out.empty() || out.back() == ' ')) continue;
-    out += blank ? ' ' : c;
-  }
-  if (!out.empty() && out.back() == ' ') out.pop_back();
-  return out;
-}
 
 std::string digits_of(std::string_view paragraph) { return sha256_hex(single_blanks(paragraph), kDigits); }
 
@@ -144,17 +134,14 @@ std::string line_end(std::string_view base) {
   return at != std::string_view::npos && at > 0 && base[at - 1] == '\r' ? "\r\n" : "\n";
 }
 
-// One block to be written.
-struct NewBlock {
-  std::size_t anchor;
-  std::vector<std::string> ids;
-  std::string title, paragraph, corpus_version;
-};
-
-std::string written(const NewBlock& b, const Knowledge& k, const AttachOptions& options, const std::string& end) {
+std::string stamp_ids(const PlacedBlock& b) {
   std::string ids;
   for (const std::string& id : b.ids) ids += (ids.empty() ? "" : ", ") + id;
-  const std::string stamp = "[" + ids + std::string(kStampMiddle) + b.corpus_version + "; " + digits_of(b.paragraph) + "]";
+  return ids;
+}
+
+std::string written(const PlacedBlock& b, const Knowledge& k, const AttachOptions& options, const std::string& end) {
+  const std::string stamp = stamp_of(b);
   if (options.form == BlockForm::markdown) {
     std::string out = "> **" + k.wording.caption + b.title + "**\\" + end + "> " + b.paragraph;
     if (options.stamp) out += "\\" + end + "> `" + stamp + "`";
@@ -165,18 +152,21 @@ std::string written(const NewBlock& b, const Knowledge& k, const AttachOptions& 
   return out;
 }
 
-// Blocks for every finding, then the standard paragraph after the last of them.
-std::vector<NewBlock> new_blocks(const Reading& reading, const Knowledge& k) {
-  std::vector<NewBlock> out;
+// Blocks for every finding, then the standard paragraph after the last of them. The same paragraph is
+// not set twice in one note.
+std::vector<PlacedBlock> new_blocks(const Reading& reading, const Knowledge& k, bool plain) {
+  std::vector<PlacedBlock> out;
+  std::set<std::pair<std::string, std::string>> told;
   for (const ObservationReading& o : reading.observations)
     for (const Finding& f : o.findings) {
-      NewBlock b{o.layout.anchor, {}, f.title, paragraph(f), k.corpus_version};
+      PlacedBlock b{o.layout.anchor, {}, f.title, paragraph(f), k.corpus_version};
+      if (!told.emplace(f.id, b.paragraph).second) continue;
       b.ids.push_back(f.id);
       for (const Attached& a : f.attached)
         if (std::find(b.ids.begin(), b.ids.end(), a.id) == b.ids.end()) b.ids.push_back(a.id);
       out.push_back(std::move(b));
     }
-  const Attached standard = standard_paragraph(k);
+  const Attached standard = standard_paragraph(k, plain);
   if (out.empty() || standard.text.empty()) return out;
   const auto title = k.titles.find(standard.id);
   out.push_back({out.back().anchor, {standard.id}, title == k.titles.end() ? standard.id : title->second, standard.text, k.corpus_version});
@@ -185,7 +175,7 @@ std::vector<NewBlock> new_blocks(const Reading& reading, const Knowledge& k) {
 
 // A block inside the writer's own text under a caption could make the words above it look like ours: such
 // a block is put behind that text and one empty line.
-void keep_own_captions_whole(std::vector<NewBlock>& blocks, std::string_view base, const Knowledge& k) {
+void keep_own_captions_whole(std::vector<PlacedBlock>& blocks, std::string_view base, const Knowledge& k) {
   if (base.find(k.wording.caption) == std::string_view::npos) return;
   for (std::size_t at = 0; at < base.size();) {
     const Line caption = line_at(base, at);
@@ -204,14 +194,14 @@ void keep_own_captions_whole(std::vector<NewBlock>& blocks, std::string_view bas
       anchor = below.next;
       break;
     }
-    for (NewBlock& b : blocks)
+    for (PlacedBlock& b : blocks)
       if (b.anchor > caption.begin && b.anchor < at) b.anchor = anchor;
   }
 }
 
 // A block of an older corpus stays as it was, unless blocks are to be refreshed.
-void keep_older(std::vector<NewBlock>& blocks, const Stripped& stripped) {
-  for (NewBlock& b : blocks)
+void keep_older(std::vector<PlacedBlock>& blocks, const Stripped& stripped) {
+  for (PlacedBlock& b : blocks)
     for (const auto& [at, old] : stripped.ours) {
       if (at != b.anchor || !old.stamped || old.corpus_version == b.corpus_version || old.ids.empty() || old.ids.front() != b.ids.front()) continue;
       b.title = old.title;
@@ -221,12 +211,12 @@ void keep_older(std::vector<NewBlock>& blocks, const Stripped& stripped) {
     }
 }
 
-std::string set_blocks(const std::string& base, const std::vector<NewBlock>& blocks, const Knowledge& k, const AttachOptions& options) {
+std::string set_blocks(const std::string& base, const std::vector<PlacedBlock>& blocks, const Knowledge& k, const AttachOptions& options) {
   const std::string end = line_end(base);
   std::string out;
   out.reserve(base.size() + blocks.size() * 700);
   std::size_t copied = 0;
-  for (const NewBlock& b : blocks) {
+  for (const PlacedBlock& b : blocks) {
     out.append(base, copied, b.anchor - copied);
     copied = b.anchor;
     if (b.anchor < base.size()) {
@@ -260,6 +250,10 @@ std::vector<FoundBlock> find_blocks(std::string_view note, const Knowledge& k) {
   return out;
 }
 
+std::string stamp_of(const PlacedBlock& b) {
+  return "[" + stamp_ids(b) + std::string(kStampMiddle) + b.corpus_version + "; " + digits_of(b.paragraph) + "]";
+}
+
 std::string strip(std::string_view note, const Knowledge& k) { return take_out(note, k).base; }
 
 std::size_t Attachment::in_note(std::size_t offset) const {
@@ -282,11 +276,12 @@ Attachment attach(std::string_view note, const Knowledge& k, const AttachOptions
   out.reading = read_note(out.base, k, read);
   for (const FoundBlock& b : edited)
     out.reading.remarks.push_back({b.span, "This block was edited by hand after it was attached; it is left as it is and not read."});
-  std::vector<NewBlock> blocks = new_blocks(out.reading, k);
+  std::vector<PlacedBlock> blocks = new_blocks(out.reading, k, options.read.plain);
   keep_own_captions_whole(blocks, out.base, k);
   if (!options.refresh) keep_older(blocks, stripped);
   for (const ObservationReading& o : out.reading.observations) out.blocks += static_cast<int>(o.findings.size());
   out.text = set_blocks(out.base, blocks, k, options);
+  out.placed = std::move(blocks);
   return out;
 }
 

@@ -38,6 +38,16 @@ struct FoundBlock {
 // caption is the writer's own and is not listed.
 std::vector<FoundBlock> find_blocks(std::string_view note, const Knowledge& knowledge);
 
+// A block that is set: where in the note without blocks, and what it says.
+struct PlacedBlock {
+  std::size_t anchor = 0;
+  std::vector<std::string> ids;     // Of articles; the material's first.
+  std::string title, paragraph, corpus_version;
+};
+
+// The stamp line of a block: "[ids; letbe corpus VERSION; DIGITS]".
+std::string stamp_of(const PlacedBlock& block);
+
 // `note` without the blocks that are ours. For a note without such blocks, the note.
 std::string strip(std::string_view note, const Knowledge& knowledge);
 
@@ -52,6 +62,7 @@ struct Attachment {
   std::string text;               // The note with blocks; the note itself when nothing attaches.
   std::string base;               // The note without our blocks, which `reading` spans count in.
   Reading reading;
+  std::vector<PlacedBlock> placed; // The blocks of `text` in order, the standard paragraph last.
   // Where parts of `base` stand in the note as given: (offset in base, offset in note), rising.
   std::vector<std::pair<std::size_t, std::size_t>> parts;
   // The offset in the note as given of an offset in `base`.

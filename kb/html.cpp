@@ -21,12 +21,12 @@ struct Free {
   void operator()(char* p) const noexcept { std::free(p); }
 };
 
+}  // namespace
+
 std::string markdown_to_html(const std::string& markdown) {
   const std::unique_ptr<char, Free> html(cmark_markdown_to_html(markdown.data(), markdown.size(), CMARK_OPT_DEFAULT));
   return html ? std::string(html.get()) : std::string();
 }
-
-}  // namespace
 
 std::string escape_html(std::string_view text) {
   std::string out;
@@ -45,10 +45,14 @@ std::string escape_html(std::string_view text) {
 std::string article_html(const Article& article, Reader reader, const std::string& corpus_version) {
   const std::string markdown = to_markdown(article, reader);
   if (markdown.empty()) return {};
+  return html_page(article.title, markdown_to_html(markdown), {}, corpus_version);
+}
+
+std::string html_page(const std::string& title, const std::string& main, std::string_view style, const std::string& corpus_version) {
   return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
          "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>" +
-         escape_html(article.title) + "</title>\n<style>" + std::string(kStyle) + "</style>\n</head>\n<body>\n<main>\n" +
-         markdown_to_html(markdown) + "</main>\n<footer>" + escape_html(kStandingLimits) + " letbe corpus " +
+         escape_html(title) + "</title>\n<style>" + std::string(kStyle) + std::string(style) + "</style>\n</head>\n<body>\n<main>\n" +
+         main + "</main>\n<footer>" + escape_html(kStandingLimits) + " letbe corpus " +
          escape_html(corpus_version) + ".</footer>\n</body>\n</html>\n";
 }
 

@@ -100,7 +100,7 @@ std::string note_json(const Attachment& a, const Knowledge& k, JsonForm form) {
   json out = {{"schema", kSchema}, {"observations", std::move(observations)}, {"remarks", std::move(remarks)},
               {"advice", a.reading.advice}, {"built", a.reading.built ? json(*a.reading.built) : json(nullptr)}};
   // The paragraph that stands once a note: the basis, the limits and who acts next.
-  out["standard"] = a.blocks > 0 ? json(standard_paragraph(k).text) : json(nullptr);
+  out["standard"] = a.blocks > 0 ? json(a.placed.back().paragraph) : json(nullptr);
   return dumped(out, form);
 }
 

@@ -81,6 +81,8 @@ class Loader {
     Wording& out = k_.wording;
     out.caption = w.at("caption").get<std::string>();
     out.sentences = string_map(w.at("sentences"));
+    out.plain = string_map(w.at("plain"));
+    out.labels = string_map(w.at("labels"));
     out.order = strings(w.at("order"));
     out.tested = string_map(w.at("tested"));
     out.advice = string_map(w.at("advice"));
@@ -95,6 +97,10 @@ class Loader {
         "SELECT a.id, s.body FROM article a JOIN section s ON s.article=a.key "
         "WHERE s.level=2 AND s.heading='Report wording' AND a.kind<>'material'");
     while (s.step()) k_.cautions[s.text(0)] = s.text(1);
+    Statement plain = db_.query(
+        "SELECT a.id, s.body FROM article a JOIN section s ON s.article=a.key "
+        "WHERE s.level=2 AND s.heading='For the homeowner' AND a.kind IN ('material','caution')");
+    while (plain.step()) k_.plain[plain.text(0)] = single_blanks(plain.text(1));
   }
 
   void conditions() {

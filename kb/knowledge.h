@@ -109,7 +109,9 @@ struct RemarkRule {
 struct Wording {
   std::string caption;
   std::map<std::string, std::string, std::less<>> sentences;
+  std::map<std::string, std::string, std::less<>> plain;                // The sentences for a homeowner.
   std::vector<std::string> order;              // Condition ids, the one that speaks first in front.
+  std::map<std::string, std::string, std::less<>> labels;  // What an advice is called in a summary.
   std::map<std::string, std::string, std::less<>> tested;  // Result to caution article id.
   std::map<std::string, std::string, std::less<>> advice;               // What an advice adds.
   std::map<std::string, std::vector<std::string>, std::less<>> said_by; // Words that say it already.
@@ -128,6 +130,7 @@ struct Knowledge {
   std::map<std::string, int, std::less<>> material_index;
   std::map<std::string, std::string, std::less<>> titles;      // Of every article and planned page.
   std::map<std::string, std::string, std::less<>> cautions;    // Report wording by article id.
+  std::map<std::string, std::string, std::less<>> plain;       // "For the homeowner" of materials and cautions.
   std::vector<SharedName> shared;
   std::vector<SeenRule> rules;
   std::vector<Condition> conditions;

@@ -8,7 +8,7 @@ namespace kb {
 namespace {
 
 // First in the bytes: their order, the width of what is stored, and the version of this layout.
-constexpr std::int64_t kMark = 0x6C62'0005'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
+constexpr std::int64_t kMark = 0x6C62'0006'0000'0000 | (sizeof(Tag) << 8) | static_cast<std::int64_t>(Cue::count);
 
 void write(ByteWriter& out, const Material& m) {
   for (const std::string* text : {&m.id, &m.title, &m.friability, &m.unstated, &m.base}) out.text(*text);
@@ -49,7 +49,7 @@ AdviceRow read_advice_row(ByteReader& in) {
 
 void write(ByteWriter& out, const Wording& w) {
   for (const std::string* text : {&w.caption, &w.standard_id, &w.unknown_id}) out.text(*text);
-  for (const auto* map : {&w.sentences, &w.tested, &w.advice}) out.text_map(*map);
+  for (const auto* map : {&w.sentences, &w.plain, &w.labels, &w.tested, &w.advice}) out.text_map(*map);
   out.texts(w.order);
   out.number(static_cast<std::int64_t>(w.said_by.size()));
   for (const auto& [advice, words] : w.said_by) {
@@ -62,7 +62,7 @@ void write(ByteWriter& out, const Wording& w) {
 Wording read_wording(ByteReader& in) {
   Wording w;
   for (std::string* text : {&w.caption, &w.standard_id, &w.unknown_id}) *text = in.text();
-  for (auto* map : {&w.sentences, &w.tested, &w.advice}) *map = in.text_map();
+  for (auto* map : {&w.sentences, &w.plain, &w.labels, &w.tested, &w.advice}) *map = in.text_map();
   w.order = in.texts();
   for (std::size_t n = in.count(1); n > 0; --n) {
     std::string advice = in.text();
@@ -107,6 +107,7 @@ std::string Knowledge::freeze() const {
   for (const Material& m : materials) write(out, m);
   out.text_map(titles);
   out.text_map(cautions);
+  out.text_map(plain);
   out.number(static_cast<std::int64_t>(shared.size()));
   for (const SharedName& s : shared) {
     out.text(s.name);
@@ -157,6 +158,7 @@ Knowledge load_knowledge(const Database& db) {
   for (std::size_t n = in.count(1); n > 0; --n) k.materials.push_back(read_material(in));
   k.titles = in.text_map();
   k.cautions = in.text_map();
+  k.plain = in.text_map();
   for (std::size_t n = in.count(1); n > 0; --n) {
     SharedName s;
     s.name = in.text();

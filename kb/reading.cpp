@@ -269,7 +269,7 @@ Reading read_note(std::string_view note, const Knowledge& k, const ReadOptions& 
     for (Finding& f : o.findings) {
       apply_work(k, work, f);
       advise(k, f);
-      compose(note, k, o.layout, options.brief, f);
+      options.plain ? compose_plain(note, k, o.layout, f) : compose(note, k, o.layout, options.brief, f);
       o.advice = stronger(k, o.advice, f.advice);
     }
     out.advice = stronger(k, out.advice, o.advice);

@@ -74,6 +74,7 @@ struct Reading {
 struct ReadOptions {
   std::optional<int> built;           // Wins over a year in the note.
   bool brief = false;                 // Shorter blocks.
+  bool plain = false;                 // Blocks in plain words for a homeowner; `brief` is not looked at.
   std::vector<Span> skip;             // Byte ranges that are not read.
 };
 

@@ -347,6 +347,17 @@ std::string to_valid_utf8(std::string_view text) {
   return out;
 }
 
+std::string single_blanks(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    const bool blank = c == ' ' || c == '\n' || c == '\r' || c == '\t';
+    if (blank && (out.empty() || out.back() == ' ')) continue;
+    out += blank ? ' ' : c;
+  }
+  if (!out.empty() && out.back() == ' ') out.pop_back();
+  return out;
+}
+
 std::string filled(std::string text, std::string_view slot, std::string_view value) {
   const std::size_t at = text.find(slot);
   if (at != std::string::npos) text.replace(at, slot.size(), value);

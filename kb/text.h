@@ -57,6 +57,9 @@ bool valid_utf8(std::string_view text, std::size_t* bad_at = nullptr);
 // `text` with every invalid byte replaced by U+FFFD, for output that must be UTF-8.
 std::string to_valid_utf8(std::string_view text);
 
+// `text` with every run of white space as one blank, and none at either end.
+std::string single_blanks(std::string_view text);
+
 // `text` with the first `slot` in it ("{place}") replaced by `value`; without one, `text`.
 std::string filled(std::string text, std::string_view slot, std::string_view value);
 

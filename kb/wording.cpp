@@ -17,6 +17,11 @@ std::string sentence(const Knowledge& k, std::string_view key) {
   return place == k.wording.sentences.end() ? std::string() : place->second;
 }
 
+std::string in_plain_words(const Wording& w, std::string_view key) {
+  const auto place = w.plain.find(key);
+  return place == w.plain.end() ? std::string() : place->second;
+}
+
 // The note's own words on one line, without signs at the end that would break the sentence.
 std::string own_words(std::string_view note, Span span) {
   std::string out;
@@ -66,7 +71,9 @@ void add_once(std::vector<std::string>& list, std::string value) {
   if (std::none_of(list.begin(), list.end(), same)) list.push_back(std::move(value));
 }
 
-std::string where(std::string_view note, const Knowledge& k, const Observation& layout, const Finding& f) {
+}  // namespace
+
+Where where_noted(std::string_view note, const Knowledge& k, const Observation& layout, const Finding& f) {
   std::vector<std::string> places, extents;
   add_once(places, lowered(own_words(note, layout.heading)));
   // A label is a place unless it is the material itself ("Siding: ...").
@@ -78,7 +85,13 @@ std::string where(std::string_view note, const Knowledge& k, const Observation& 
   if (!label_is_thing) add_once(places, lowered(own_words(note, layout.label)));
   for (const Span& p : f.places) add_once(places, lowered(own_words(note, p)));
   for (const Span& e : f.extents) add_once(extents, lowered(own_words(note, e)));
-  const std::string place = joined(places, kPlaceWords), extent = joined(extents, kPlaceWords);
+  return {joined(places, kPlaceWords), joined(extents, kPlaceWords)};
+}
+
+namespace {
+
+std::string where(std::string_view note, const Knowledge& k, const Observation& layout, const Finding& f) {
+  const auto [place, extent] = where_noted(note, k, layout, f);
   if (!place.empty() && !extent.empty()) return filled(filled(sentence(k, "place-and-extent"), "{place}", place), "{extent}", extent);
   if (!place.empty()) return filled(sentence(k, "place"), "{place}", place);
   if (!extent.empty()) return filled(sentence(k, "extent"), "{extent}", extent);
@@ -239,6 +252,24 @@ void compose(std::string_view note, const Knowledge& k, const Observation& layou
   }
 }
 
+void compose_plain(std::string_view note, const Knowledge& k, const Observation& layout, Finding& f) {
+  const Wording& w = k.wording;
+  const auto said = k.plain.find(f.id);
+  std::string text;
+  const auto add = [&](const std::string& more) {
+    if (more.empty()) return;
+    if (!text.empty()) text += ' ';
+    text += more;
+  };
+  const Where seen = where_noted(note, k, layout, f);
+  if (!seen.place.empty()) add(filled(in_plain_words(w, "place"), "{place}", seen.place));
+  if (said != k.plain.end()) add(said->second);
+  if (f.hearsay) add(in_plain_words(w, "hearsay"));
+  // Set whether or not the page says it of a worse state: here it is that state.
+  add(in_plain_words(w, f.advice));
+  f.attached = {{f.id, std::move(text)}};
+}
+
 std::string paragraph(const Finding& f) {
   std::string out;
   for (const Attached& a : f.attached) {
@@ -248,7 +279,8 @@ std::string paragraph(const Finding& f) {
   return out;
 }
 
-Attached standard_paragraph(const Knowledge& k) {
+Attached standard_paragraph(const Knowledge& k, bool plain) {
+  if (plain) return {k.wording.standard_id, in_plain_words(k.wording, "standard")};
   const auto text = k.cautions.find(k.wording.standard_id);
   return text == k.cautions.end() ? Attached{} : Attached{k.wording.standard_id, text->second};
 }
@@ -338,6 +370,8 @@ bool may_have_written(const Knowledge& k, const std::string& id, std::string_vie
   } else {
     return false;
   }
+  if (const auto plain = k.plain.find(id); plain != k.plain.end()) patterns.push_back(plain->second);
+  for (const auto& [key, words] : k.wording.plain) patterns.push_back(words);
   for (const auto& [key, words] : k.wording.sentences) patterns.push_back(words);
   for (const auto& [key, words] : k.wording.advice) patterns.push_back(words);
   return !text.empty() && Recognizer(std::move(patterns)).all(text);

@@ -1,0 +1,194 @@
+#include "kb/summary.h"
+
+#include <algorithm>
+
+#include "kb/limits.h"
+#include "kb/wording.h"
+
+namespace kb {
+namespace {
+
+constexpr std::size_t kLookToo = 8;
+
+int rank(const Knowledge& k, const std::string& advice) {
+  const auto place = std::find(k.advice_order.begin(), k.advice_order.end(), advice);
+  return static_cast<int>(place - k.advice_order.begin());
+}
+
+int degree(const std::string& severity) { return severity == "bad" ? 2 : severity == "slight" ? 1 : 0; }
+
+// "positive" tells more than "trace", and that more than "negative".
+int weight(const std::string& tested) { return tested == "positive" ? 3 : tested == "trace" ? 2 : tested == "negative" ? 1 : 0; }
+
+void add_once(std::vector<std::string>& list, const std::string& value) {
+  if (!value.empty() && std::find(list.begin(), list.end(), value) == list.end()) list.push_back(value);
+}
+
+std::string label(const Knowledge& k, const std::string& advice) {
+  const auto place = k.wording.labels.find(advice);
+  return place == k.wording.labels.end() ? advice : place->second;
+}
+
+std::string joined(const std::vector<std::string>& parts, const char* by) {
+  std::string out;
+  for (const std::string& part : parts) out += (out.empty() ? "" : by) + part;
+  return out;
+}
+
+// "air-path" as words.
+std::string in_words(std::string id) {
+  std::replace(id.begin(), id.end(), '-', ' ');
+  return id;
+}
+
+class Summarizer {
+ public:
+  Summarizer(const Attachment& a, const Knowledge& k) : a_(a), k_(k) {}
+
+  Summary run() {
+    for (const ObservationReading& o : a_.reading.observations) {
+      for (const Finding& f : o.findings) add(f, o);
+      for (const LeftOut& l : o.left_out) add_once(mentioned_, l.id);
+    }
+    std::stable_sort(out_.items.begin(), out_.items.end(), [&](const SummaryItem& x, const SummaryItem& y) {
+      const int rx = rank(k_, x.advice), ry = rank(k_, y.advice);
+      return rx != ry ? rx > ry : degree(x.severity) > degree(y.severity);
+    });
+    out_.advice = a_.reading.advice;
+    look_too();
+    return std::move(out_);
+  }
+
+ private:
+  void add(const Finding& f, const ObservationReading& o) {
+    auto place = std::find_if(out_.items.begin(), out_.items.end(), [&](const SummaryItem& i) { return i.id == f.id; });
+    if (place == out_.items.end()) {
+      out_.items.emplace_back();
+      place = out_.items.end() - 1;
+      place->id = f.id;
+      place->title = f.title;
+    }
+    SummaryItem& item = *place;
+    item.named = item.named || f.named;
+    item.hearsay = item.hearsay || f.hearsay;
+    item.conditions |= f.conditions;
+    if (degree(f.severity) > degree(item.severity)) item.severity = f.severity;
+    if (weight(f.tested) > weight(item.tested)) item.tested = f.tested;
+    if (item.advice.empty() || rank(k_, f.advice) > rank(k_, item.advice)) {
+      item.advice = f.advice;
+      item.because = f.because;
+    }
+    for (const std::string& id : f.other_readings) add_once(item.other_readings, id);
+    const Where seen = where_noted(a_.base, k_, o.layout, f);
+    add_once(item.places, seen.place + (!seen.place.empty() && !seen.extent.empty() ? ", " : "") + seen.extent);
+    item.seen.push_back(o.layout.span);
+    add_once(mentioned_, f.id);
+    for (const std::string& id : f.other_readings) add_once(mentioned_, id);
+  }
+
+  void look_too() {
+    std::vector<std::pair<int, LookToo>> found;
+    for (const SummaryItem& item : out_.items) {
+      const Material* m = k_.material(item.id);
+      if (m == nullptr) continue;
+      for (const std::string& id : m->look_also) {
+        const Material* other = k_.material(id);
+        if (other == nullptr || std::find(mentioned_.begin(), mentioned_.end(), id) != mentioned_.end()) continue;
+        const auto have = std::find_if(found.begin(), found.end(), [&](const auto& f) { return f.second.id == id; });
+        if (have != found.end()) {
+          ++have->first;
+        } else {
+          found.push_back({1, {id, other->title, item.title}});
+        }
+      }
+    }
+    std::stable_sort(found.begin(), found.end(), [](const auto& x, const auto& y) { return x.first > y.first; });
+    for (auto& [votes, other] : found)
+      if (out_.look_too.size() < kLookToo) out_.look_too.push_back(std::move(other));
+  }
+
+  const Attachment& a_;
+  const Knowledge& k_;
+  Summary out_;
+  std::vector<std::string> mentioned_;
+};
+
+// What is said of one material, line by line: a word and what follows it.
+std::vector<std::pair<std::string, std::string>> lines_of(const SummaryItem& item, const Attachment& a, const Knowledge& k) {
+  std::vector<std::pair<std::string, std::string>> out;
+  if (!item.places.empty()) out.emplace_back("Where noted", joined(item.places, "; "));
+  std::vector<std::string> states;
+  for (const std::string& id : k.ids_of(item.conditions)) states.push_back(in_words(id));
+  if (!item.severity.empty()) states.push_back(item.severity);
+  if (!states.empty()) out.emplace_back("State", joined(states, ", "));
+  if (!item.tested.empty()) out.emplace_back("Laboratory", item.tested);
+  if (item.hearsay) out.emplace_back("Told", "somebody's word only; ask for the papers");
+  std::vector<std::string> others;
+  for (const std::string& id : item.other_readings)
+    if (const auto title = k.titles.find(id); title != k.titles.end()) others.push_back(title->second);
+  if (!others.empty()) out.emplace_back("May also be", joined(others, "; "));
+  out.emplace_back("Why", item.because);
+  std::vector<std::string> lines;
+  for (const Span& s : item.seen) add_once(lines, std::to_string(line_of(a, s.begin)));
+  out.emplace_back(lines.size() == 1 ? "Line" : "Lines", joined(lines, ", "));
+  return out;
+}
+
+std::string first_line(const Summary& s, const Attachment& a, const Knowledge& k) {
+  const std::size_t n = s.items.size();
+  std::string out = n == 0 ? label(k, "none") : std::to_string(n) + (n == 1 ? " suspect material" : " suspect materials");
+  if (a.reading.built) out += "; house of " + std::to_string(*a.reading.built);
+  return out + ".";
+}
+
+std::string escaped(std::string_view text) {
+  std::string out;
+  for (const char c : to_valid_utf8(text)) {
+    if (std::string_view("\\`*_[]<>#&|!~").find(c) != std::string_view::npos) out += '\\';
+    out += c;
+  }
+  return out;
+}
+
+constexpr const char* kLookTooHeading = "Not mentioned in the note, and often found with these";
+
+}  // namespace
+
+Summary summarize(const Attachment& attachment, const Knowledge& knowledge) { return Summarizer(attachment, knowledge).run(); }
+
+std::size_t line_of(const Attachment& a, std::size_t offset) {
+  const std::string_view before = std::string_view(a.base).substr(0, offset);
+  return static_cast<std::size_t>(std::count(before.begin(), before.end(), '\n')) + 1;
+}
+
+std::string summary_markdown(const Summary& s, const Attachment& a, const Knowledge& k) {
+  std::string out = "# Suspect materials in this note\n\n" + first_line(s, a, k) + "\n\n";
+  for (const SummaryItem& item : s.items) {
+    out += "## " + label(k, item.advice) + ": " + item.title + "\n\n";
+    for (const auto& [word, text] : lines_of(item, a, k)) out += "- **" + word + "**: " + escaped(text) + "\n";
+    out += "\n";
+  }
+  if (!s.look_too.empty()) {
+    out += std::string("## ") + kLookTooHeading + "\n\n";
+    for (const LookToo& l : s.look_too) out += "- " + l.title + " (with: " + l.beside + ")\n";
+    out += "\n";
+  }
+  return out + kStandingLimits + "\n";
+}
+
+std::string summary_text(const Summary& s, const Attachment& a, const Knowledge& k) {
+  std::string out = first_line(s, a, k) + "\n\n";
+  for (const SummaryItem& item : s.items) {
+    out += label(k, item.advice) + ": " + item.title + "\n";
+    for (const auto& [word, text] : lines_of(item, a, k)) out += "  " + word + ": " + to_valid_utf8(text) + "\n";
+    out += "\n";
+  }
+  if (!s.look_too.empty()) {
+    out += std::string(kLookTooHeading) + ":\n";
+    for (const LookToo& l : s.look_too) out += "  " + l.title + " (with: " + l.beside + ")\n";
+    out += "\n";
+  }
+  return out + kStandingLimits + "\n";
+}
+
+}  // namespace kb
