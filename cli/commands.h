@@ -30,11 +30,13 @@ struct ReadCommand {
 
 struct NoteCommand {
   std::string db, file, output;
-  std::string from;             // text, jsonl, or empty: by the file's ending.
-  std::string column = "note";  // Of a JSON line's object.
-  std::string as;               // text, markdown, json or jsonl; empty: text, and jsonl for JSON lines.
+  std::string from;                    // text, csv, jsonl, or empty: by the file's ending.
+  std::string column = "note";         // Of a row: the note.
+  std::string built_column = "built";  // Of a row: the year the house was built, when there is such a column.
+  std::string as;                      // text, markdown, html, json, jsonl, csv; empty: text, and for rows as they came.
+  std::string reader;                  // homeowner, or empty: the report's reader.
   std::optional<int> built;
-  bool why = false, brief = false, stamp = true, strip = false, refresh = false;
+  bool why = false, brief = false, stamp = true, strip = false, refresh = false, summary = false;
 };
 
 struct ListCommand {
@@ -52,6 +54,9 @@ int run_read(const ReadCommand& command);
 int run_note(const NoteCommand& command);
 int run_list(const ListCommand& command);
 int run_about(const AboutCommand& command);
+
+// Writes `text` to standard error as it is.
+void to_standard_error(const std::string& text);
 
 // Prints one line "letbe: MESSAGE" on standard error, made harmless for a terminal.
 void complain(const std::string& message);

@@ -1,6 +1,9 @@
 // The program letbe: what was typed, made into plain values for the commands.
 #include <CLI/CLI.hpp>
 
+#include <fcntl.h>
+#include <unistd.h>
+
 #include <csignal>
 #include <cstdio>
 #include <functional>
@@ -13,6 +16,8 @@
 #include "kb/text.h"
 
 namespace cli {
+
+void to_standard_error(const std::string& text) { std::fputs(text.c_str(), stderr); }
 
 void complain(const std::string& message) {
   std::string line = message;
@@ -140,21 +145,24 @@ class Parser {
     CLI::App* sub = add("note", "Attach the matching cautions to a note", note_.db);
     sub->add_option("FILE", note_.file, "The note; - or nothing reads standard input")->type_name("");
     add_year(sub, note_.built);
-    sub->add_option("--from", note_.from, "The note's form: one text, or JSON lines")->type_name("FORM")->check(CLI::IsMember({"text", "jsonl"}));
-    sub->add_option("--column", note_.column, "Member of a JSON line that holds the note")->type_name("NAME")->capture_default_str();
-    auto* as = sub->add_option("--as", note_.as, "What to print (default: text; for JSON lines, jsonl)")->type_name("FORM")->check(CLI::IsMember({"text", "markdown", "json", "jsonl"}));
+    sub->add_option("--from", note_.from, "The note's form: one text, or a note in each row")->type_name("FORM")->check(CLI::IsMember({"text", "csv", "jsonl"}));
+    sub->add_option("--column", note_.column, "Column or JSON member that holds the note")->type_name("NAME")->capture_default_str();
+    sub->add_option("--built-column", note_.built_column, "Column or JSON member with the house's year")->type_name("NAME")->capture_default_str();
+    auto* as = sub->add_option("--as", note_.as, "What to print (default: text; for rows, as they came)")->type_name("FORM")->check(CLI::IsMember({"text", "markdown", "html", "json", "jsonl", "csv"}));
     sub->add_flag("--json", json_, "The same as --as json")->excludes(as);
     sub->add_flag("--why", note_.why, "Show on standard error the words that decided");
-    sub->add_flag("--brief", note_.brief, "Shorter blocks");
+    auto* brief = sub->add_flag("--brief", note_.brief, "Shorter blocks");
+    sub->add_option("--for", note_.reader, "Blocks in plain words for a homeowner")->type_name("READER")->check(CLI::IsMember({"inspector", "homeowner"}))->excludes(brief);
     sub->add_flag("--no-stamp", no_stamp_, "Leave the stamp lines out, not the cautions");
     auto* refresh = sub->add_flag("--refresh", note_.refresh, "Replace blocks of an older corpus too");
-    sub->add_flag("--strip", note_.strip, "Take our blocks out again")->excludes(refresh);
+    auto* strip = sub->add_flag("--strip", note_.strip, "Take our blocks out again")->excludes(refresh);
+    sub->add_flag("--summary", note_.summary, "Each suspect material once, the most urgent first")->excludes(strip);
     sub->add_option("-o,--output", note_.output, "Write to this file")->type_name("FILE")->check(not_empty());
     sub->footer("Example: letbe note inspection.txt --built 1956 -o report.txt\nThe note comes back to the byte, with cautions between.");
     sub->callback([this] { command_ = [this] {
       note_.stamp = !no_stamp_;
       if (json_) note_.as = "json";
-      for (std::string* text : {&note_.db, &note_.file, &note_.column, &note_.output}) unguard(*text);
+      for (std::string* text : {&note_.db, &note_.file, &note_.column, &note_.built_column, &note_.output}) unguard(*text);
       return run_note(note_);
     }; });
   }
@@ -229,8 +237,18 @@ class Parser {
   std::function<int()> command_;
 };
 
+// With standard error closed, the next file that is opened would take its number, and our complaints.
+void keep_standard_error_apart() {
+  if (fcntl(STDERR_FILENO, F_GETFD) >= 0) return;
+  const int fd = open("/dev/null", O_WRONLY);
+  if (fd < 0 || fd == STDERR_FILENO) return;
+  dup2(fd, STDERR_FILENO);
+  close(fd);
+}
+
 int run(int argc, char** argv) {
   std::signal(SIGPIPE, SIG_IGN);  // A reader who leaves ends us quietly, not by a signal.
+  keep_standard_error_apart();
   try {
     return Parser().run(argc, argv);
   } catch (const kb::Error& e) {

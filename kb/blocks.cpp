@@ -152,31 +152,23 @@ std::string written(const PlacedBlock& b, const Knowledge& k, const AttachOption
   return out;
 }
 
-// Blocks for every finding, then the standard paragraph after the last of them. The same paragraph is
-// not set twice in one note.
-std::vector<PlacedBlock> new_blocks(const Reading& reading, const Knowledge& k, bool plain) {
-  std::vector<PlacedBlock> out;
-  std::set<std::pair<std::string, std::string>> told;
-  for (const ObservationReading& o : reading.observations)
-    for (const Finding& f : o.findings) {
-      PlacedBlock b{o.layout.anchor, {}, f.title, paragraph(f), k.corpus_version};
-      if (!told.emplace(f.id, b.paragraph).second) continue;
-      b.ids.push_back(f.id);
-      for (const Attached& a : f.attached)
-        if (std::find(b.ids.begin(), b.ids.end(), a.id) == b.ids.end()) b.ids.push_back(a.id);
-      out.push_back(std::move(b));
-    }
-  const Attached standard = standard_paragraph(k, plain);
-  if (out.empty() || standard.text.empty()) return out;
-  const auto title = k.titles.find(standard.id);
-  out.push_back({out.back().anchor, {standard.id}, title == k.titles.end() ? standard.id : title->second, standard.text, k.corpus_version});
-  return out;
+// What is set after a finding.
+PlacedBlock block_of(const Finding& f, std::size_t anchor, const Knowledge& k) {
+  PlacedBlock b{anchor, {f.id}, f.title, paragraph(f), k.corpus_version};
+  for (const Attached& a : f.attached)
+    if (std::find(b.ids.begin(), b.ids.end(), a.id) == b.ids.end()) b.ids.push_back(a.id);
+  return b;
 }
 
-// A block inside the writer's own text under a caption could make the words above it look like ours: such
-// a block is put behind that text and one empty line.
-void keep_own_captions_whole(std::vector<PlacedBlock>& blocks, std::string_view base, const Knowledge& k) {
-  if (base.find(k.wording.caption) == std::string_view::npos) return;
+// Where no block may stand: inside the writer's own text under a caption one could make the words above it
+// look like ours. Such a block is put behind that text and one empty line.
+struct OwnCaption {
+  std::size_t begin, end, anchor;
+};
+
+std::vector<OwnCaption> own_captions(std::string_view base, const Knowledge& k) {
+  std::vector<OwnCaption> out;
+  if (base.find(k.wording.caption) == std::string_view::npos) return out;
   for (std::size_t at = 0; at < base.size();) {
     const Line caption = line_at(base, at);
     at = caption.next;
@@ -194,44 +186,72 @@ void keep_own_captions_whole(std::vector<PlacedBlock>& blocks, std::string_view 
       anchor = below.next;
       break;
     }
-    for (PlacedBlock& b : blocks)
-      if (b.anchor > caption.begin && b.anchor < at) b.anchor = anchor;
+    out.push_back({caption.begin, at, anchor});
   }
+  return out;
 }
 
-// A block of an older corpus stays as it was, unless blocks are to be refreshed.
-void keep_older(std::vector<PlacedBlock>& blocks, const Stripped& stripped) {
-  for (PlacedBlock& b : blocks)
-    for (const auto& [at, old] : stripped.ours) {
+// Sets blocks into a note as they come, in the order of their anchors.
+class Setter {
+ public:
+  Setter(std::string_view base, const std::vector<std::pair<std::size_t, FoundBlock>>& older, const Knowledge& k, const AttachOptions& options)
+      : base_(base), older_(older), k_(k), options_(options), own_(own_captions(base, k)), end_(line_end(base)) {}
+
+  // The block as it will stand; nothing when the same paragraph stands in the note already.
+  std::optional<PlacedBlock> settle(PlacedBlock b) {
+    std::string key = b.ids.front() + '\n' + b.paragraph;
+    if (!told_.insert(sha256(key)).second) return std::nullopt;
+    return placed(std::move(b));
+  }
+
+  std::optional<PlacedBlock> standard() {
+    const Attached text = standard_paragraph(k_, options_.read.plain);
+    if (told_.empty() || text.text.empty()) return std::nullopt;
+    const auto title = k_.titles.find(text.id);
+    return placed({last_, {text.id}, title == k_.titles.end() ? text.id : title->second, text.text, k_.corpus_version});
+  }
+
+  // What of the note stands before the block, and the block.
+  void set(const PlacedBlock& b, std::string& out) {
+    out.append(base_.substr(copied_, b.anchor - copied_));
+    copied_ = b.anchor;
+    if (b.anchor < base_.size()) {
+      out += written(b, k_, options_, end_) + end_ + end_;
+    } else if (base_.ends_with('\n')) {
+      out += end_ + written(b, k_, options_, end_) + end_;
+    } else {
+      out += end_ + end_ + written(b, k_, options_, end_);
+    }
+  }
+  // The rest of the note.
+  std::string_view rest() const { return base_.substr(copied_); }
+
+ private:
+  PlacedBlock placed(PlacedBlock b) {
+    last_ = b.anchor;
+    for (const OwnCaption& c : own_)
+      if (b.anchor > c.begin && b.anchor < c.end) b.anchor = c.anchor;
+    if (options_.refresh) return b;
+    // A block of an older corpus stays as it was, unless blocks are to be refreshed.
+    for (const auto& [at, old] : older_) {
       if (at != b.anchor || !old.stamped || old.corpus_version == b.corpus_version || old.ids.empty() || old.ids.front() != b.ids.front()) continue;
       b.title = old.title;
       b.paragraph = old.paragraph;
       b.ids = old.ids;
       b.corpus_version = old.corpus_version;
     }
-}
-
-std::string set_blocks(const std::string& base, const std::vector<PlacedBlock>& blocks, const Knowledge& k, const AttachOptions& options) {
-  const std::string end = line_end(base);
-  std::string out;
-  out.reserve(base.size() + blocks.size() * 700);
-  std::size_t copied = 0;
-  for (const PlacedBlock& b : blocks) {
-    out.append(base, copied, b.anchor - copied);
-    copied = b.anchor;
-    if (b.anchor < base.size()) {
-      out += written(b, k, options, end) + end + end;
-      continue;
-    }
-    if (base.ends_with('\n')) {
-      out += end + written(b, k, options, end) + end;
-    } else {
-      out += end + end + written(b, k, options, end);
-    }
+    return b;
   }
-  out.append(base, copied);
-  return out;
-}
+
+  std::string_view base_;
+  const std::vector<std::pair<std::size_t, FoundBlock>>& older_;
+  const Knowledge& k_;
+  const AttachOptions& options_;
+  std::vector<OwnCaption> own_;
+  std::string end_;
+  std::set<std::string> told_;    // Digests of what was said: short, however long the note.
+  std::size_t copied_ = 0, last_ = 0;
+};
 
 }  // namespace
 
@@ -263,26 +283,65 @@ std::size_t Attachment::in_note(std::size_t offset) const {
   return out;
 }
 
+namespace {
+
+// What is not read of a note: blocks that were edited by hand.
+std::vector<FoundBlock> edited_blocks(std::string_view base, const Knowledge& k) {
+  std::vector<FoundBlock> out = find_blocks(base, k);
+  std::erase_if(out, [](const FoundBlock& b) { return b.ours; });
+  return out;
+}
+
+}  // namespace
+
 Attachment attach(std::string_view note, const Knowledge& k, const AttachOptions& options) {
   Stripped stripped = take_out(note, k);
   Attachment out;
   ReadOptions read = options.read;
   out.base = std::move(stripped.base);
   // Edited blocks are looked for in what will be read: one of ours may have stood inside.
-  std::vector<FoundBlock> edited = find_blocks(out.base, k);
-  std::erase_if(edited, [](const FoundBlock& b) { return b.ours; });
+  const std::vector<FoundBlock> edited = edited_blocks(out.base, k);
   for (const FoundBlock& b : edited) read.skip.push_back(b.span);
   out.parts = std::move(stripped.parts);
   out.reading = read_note(out.base, k, read);
   for (const FoundBlock& b : edited)
     out.reading.remarks.push_back({b.span, "This block was edited by hand after it was attached; it is left as it is and not read."});
-  std::vector<PlacedBlock> blocks = new_blocks(out.reading, k, options.read.plain);
-  keep_own_captions_whole(blocks, out.base, k);
-  if (!options.refresh) keep_older(blocks, stripped);
-  for (const ObservationReading& o : out.reading.observations) out.blocks += static_cast<int>(o.findings.size());
-  out.text = set_blocks(out.base, blocks, k, options);
-  out.placed = std::move(blocks);
+  Setter setter(out.base, stripped.ours, k, options);
+  for (const ObservationReading& o : out.reading.observations)
+    for (const Finding& f : o.findings) {
+      ++out.blocks;
+      if (auto b = setter.settle(block_of(f, o.layout.anchor, k))) out.placed.push_back(std::move(*b));
+    }
+  if (auto b = setter.standard()) out.placed.push_back(std::move(*b));
+  if (!options.text) return out;
+  out.text.reserve(out.base.size() + out.placed.size() * 700);
+  for (const PlacedBlock& b : out.placed) setter.set(b, out.text);
+  out.text += setter.rest();
   return out;
+}
+
+bool attach_by_parts(std::string_view note, const Knowledge& k, const AttachOptions& options, const std::function<void(std::string_view)>& part) {
+  Stripped stripped;
+  if (note.find(k.wording.caption) != std::string_view::npos) stripped = take_out(note, k);
+  const std::string_view base = stripped.ours.empty() ? note : std::string_view(stripped.base);
+  ReadOptions read = options.read;
+  for (const FoundBlock& b : edited_blocks(base, k)) read.skip.push_back(b.span);
+  Setter setter(base, stripped.ours, k, options);
+  std::string out;
+  bool any = false;
+  const auto set = [&](const std::optional<PlacedBlock>& b) {
+    if (!b) return;
+    any = true;
+    setter.set(*b, out);
+    part(out);
+    out.clear();
+  };
+  read_note_by_parts(base, k, read, [&](ObservationReading&& o, std::vector<Remark>&&) {
+    for (const Finding& f : o.findings) set(setter.settle(block_of(f, o.layout.anchor, k)));
+  });
+  set(setter.standard());
+  part(setter.rest());
+  return any;
 }
 
 }  // namespace kb

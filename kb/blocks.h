@@ -12,6 +12,7 @@
 // own text under a caption none is set: it follows that text.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -56,10 +57,11 @@ struct AttachOptions {
   BlockForm form = BlockForm::text;
   bool stamp = true;
   bool refresh = false;           // Replace blocks of an older corpus version; else they stay.
+  bool text = true;               // Make Attachment::text; rows of a table have no use for it.
 };
 
 struct Attachment {
-  std::string text;               // The note with blocks; the note itself when nothing attaches.
+  std::string text;               // The note with blocks; the note itself when nothing attaches. See AttachOptions.
   std::string base;               // The note without our blocks, which `reading` spans count in.
   Reading reading;
   std::vector<PlacedBlock> placed; // The blocks of `text` in order, the standard paragraph last.
@@ -72,5 +74,10 @@ struct Attachment {
 
 // Reads `note` without its blocks and attaches blocks anew.
 Attachment attach(std::string_view note, const Knowledge& knowledge, const AttachOptions& options);
+
+// The text that attach() makes, handed over part by part in memory that does not grow with the findings:
+// for very long notes. True when something was attached.
+bool attach_by_parts(std::string_view note, const Knowledge& knowledge, const AttachOptions& options,
+                     const std::function<void(std::string_view)>& part);
 
 }  // namespace kb

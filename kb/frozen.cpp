@@ -33,6 +33,14 @@ std::int32_t TextTable::find(std::string_view wanted) const {
   return at < values_.size() && text(at) == wanted ? values_[at] : -1;
 }
 
+std::int32_t TextTable::find(std::string_view wanted, bool& begins_others) const {
+  const std::size_t at = first_not_below(wanted);
+  const bool here = at < values_.size() && text(at) == wanted;
+  const std::size_t next = here ? at + 1 : at;
+  begins_others = next < values_.size() && text(next).starts_with(wanted);
+  return here ? values_[at] : -1;
+}
+
 std::int32_t TextTable::add(std::string_view text, std::int32_t value) {
   return building_.emplace(std::string(text), value).first->second;
 }

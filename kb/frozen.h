@@ -111,6 +111,8 @@ class TextTable {
  public:
   // The number of `text`, or -1.
   std::int32_t find(std::string_view text) const;
+  // The same in a flat table, and whether longer texts begin with it.
+  std::int32_t find(std::string_view text, bool& begins_others) const;
   // Adds `text` with `value` when it is new; the number that stands there now. Not after flatten().
   std::int32_t add(std::string_view text, std::int32_t value);
   std::size_t size() const { return building_.size() + values_.size(); }

@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "kb/error.h"
+#include "kb/json_writer.h"
 #include "kb/wording.h"
 
 namespace kb {
@@ -24,42 +25,94 @@ json result_json(const FindResult& r) {
           {"caution", r.caution}, {"why", r.parts}};
 }
 
-// Spans of a reading as spans of the note that was given.
-class Spans {
+// The document of a note, written straight: a row of a million notes is mostly this.
+class NoteWriter {
  public:
-  explicit Spans(const Attachment& a) : a_(a) {}
-  // An end is mapped by its last byte: a block may stand right behind it.
-  json operator()(Span s) const {
-    const std::size_t begin = a_.in_note(s.begin);
-    return json::array({begin, s.end > s.begin ? a_.in_note(s.end - 1) + 1 : begin});
+  NoteWriter(const Attachment& a, const Knowledge& k, std::string& out) : a_(a), k_(k), w_(out) {}
+
+  void document(std::string_view row) {
+    w_.open('{').key("schema").number(kSchema).key("observations").open('[');
+    for (const ObservationReading& o : a_.reading.observations) observation(o);
+    w_.close(']').key("remarks").open('[');
+    for (const Remark& r : a_.reading.remarks) {
+      w_.open('{').key("span");
+      span(r.span);
+      w_.key("text").text(r.text).close('}');
+    }
+    w_.close(']').key("advice").text(a_.reading.advice).key("built");
+    built();
+    // The paragraph that stands once a note: the basis, the limits and who acts next.
+    w_.key("standard").text_or_null(a_.blocks > 0 ? std::string_view(a_.placed.back().paragraph) : std::string_view());
+    if (!row.empty()) w_.key("row").raw(row);
+    w_.close('}');
   }
 
+  void built() { a_.reading.built ? w_.number(*a_.reading.built) : w_.raw("null"); }
+
+  // A span of the note that was given. An end is mapped by its last byte: a block may stand right behind it.
+  void span(Span s) {
+    const std::size_t begin = a_.in_note(s.begin);
+    w_.open('[').number(static_cast<long long>(begin));
+    w_.number(static_cast<long long>(s.end > s.begin ? a_.in_note(s.end - 1) + 1 : begin)).close(']');
+  }
+
+  void texts(const std::vector<std::string>& list) {
+    w_.open('[');
+    for (const std::string& t : list) w_.text(t);
+    w_.close(']');
+  }
+
+  JsonWriter& writer() { return w_; }
+
  private:
+  void observation(const ObservationReading& o) {
+    const Span text = o.layout.span;
+    w_.open('{').key("text").text(std::string_view(a_.base).substr(text.begin, text.end - text.begin)).key("span");
+    span(text);
+    w_.key("materials").open('[');
+    for (const Finding& f : o.findings) finding(f);
+    w_.close(']').key("left_out").open('[');
+    for (const LeftOut& l : o.left_out) {
+      w_.open('{').key("id").text(l.id).key("because").text(l.because);
+      evidence(l.evidence);
+      w_.close('}');
+    }
+    w_.close(']').key("advice").text(o.advice).close('}');
+  }
+
+  void evidence(const std::vector<Evidence>& list) {
+    w_.key("evidence").open('[');
+    for (const Evidence& e : list) {
+      w_.open('{').key("span");
+      span(e.span);
+      w_.key("says").text(e.says).close('}');
+    }
+    w_.close(']');
+  }
+
+  void finding(const Finding& f) {
+    w_.open('{').key("id").text(f.id).key("title").text(f.title).key("or");
+    texts(f.other_readings);
+    w_.key("certainty").text(f.named ? "named" : "described").key("conditions");
+    texts(k_.ids_of(f.conditions));
+    w_.key("severity").text_or_null(f.severity).key("tested").text_or_null(f.tested).key("period").text(f.period);
+    w_.key("advice").text(f.advice).key("because").text(f.because).key("hearsay").truth(f.hearsay);
+    evidence(f.evidence);
+    w_.key("attached").open('[');
+    for (const Attached& a : f.attached) w_.open('{').key("id").text(a.id).key("text").text(a.text).close('}');
+    w_.close(']').close('}');
+  }
+
   const Attachment& a_;
+  const Knowledge& k_;
+  JsonWriter w_;
 };
 
-json evidence_json(const std::vector<Evidence>& evidence, const Spans& spans) {
-  json out = json::array();
-  for (const Evidence& e : evidence) out.push_back({{"span", spans(e.span)}, {"says", e.says}});
-  return out;
-}
-
-json finding_json(const Finding& f, const Knowledge& k, const Spans& spans) {
-  json attached = json::array();
-  for (const Attached& a : f.attached) attached.push_back({{"id", a.id}, {"text", a.text}});
-  return {{"id", f.id},
-          {"title", f.title},
-          {"or", f.other_readings},
-          {"certainty", f.named ? "named" : "described"},
-          {"conditions", k.ids_of(f.conditions)},
-          {"severity", or_null(f.severity)},
-          {"tested", or_null(f.tested)},
-          {"period", f.period},
-          {"advice", f.advice},
-          {"because", f.because},
-          {"hearsay", f.hearsay},
-          {"evidence", evidence_json(f.evidence, spans)},
-          {"attached", std::move(attached)}};
+// The same with two blanks a level; rare enough to be read once more.
+std::string in_form(std::string line, JsonForm form) {
+  if (form == JsonForm::pretty) return dumped(json::parse(line), form);
+  line += '\n';
+  return line;
 }
 
 }  // namespace
@@ -82,26 +135,9 @@ std::string find_json(const FindAnswer& answer) {
 }
 
 std::string note_json(const Attachment& a, const Knowledge& k, JsonForm form) {
-  const Spans spans(a);
-  json observations = json::array(), remarks = json::array();
-  for (const ObservationReading& o : a.reading.observations) {
-    json materials = json::array(), left_out = json::array();
-    for (const Finding& f : o.findings) materials.push_back(finding_json(f, k, spans));
-    for (const LeftOut& l : o.left_out)
-      left_out.push_back({{"id", l.id}, {"because", l.because}, {"evidence", evidence_json(l.evidence, spans)}});
-    const Span text = o.layout.span;
-    observations.push_back({{"text", a.base.substr(text.begin, text.end - text.begin)},
-                            {"span", spans(text)},
-                            {"materials", std::move(materials)},
-                            {"left_out", std::move(left_out)},
-                            {"advice", o.advice}});
-  }
-  for (const Remark& r : a.reading.remarks) remarks.push_back({{"span", spans(r.span)}, {"text", r.text}});
-  json out = {{"schema", kSchema}, {"observations", std::move(observations)}, {"remarks", std::move(remarks)},
-              {"advice", a.reading.advice}, {"built", a.reading.built ? json(*a.reading.built) : json(nullptr)}};
-  // The paragraph that stands once a note: the basis, the limits and who acts next.
-  out["standard"] = a.blocks > 0 ? json(a.placed.back().paragraph) : json(nullptr);
-  return dumped(out, form);
+  std::string out;
+  NoteWriter(a, k, out).document({});
+  return in_form(std::move(out), form);
 }
 
 std::string article_json(const Article& article) {
@@ -147,14 +183,60 @@ std::string advice_json(const Knowledge& k) {
   return dumped({{"schema", kSchema}, {"rows", std::move(rows)}}, JsonForm::pretty);
 }
 
-std::string note_of_json_line(std::string_view line, const std::string& column) {
-  const json value = json::parse(line, nullptr, false);
+JsonRow row_of_json_line(std::string_view line, const std::string& column, const std::string& built_column) {
+  json value = json::parse(line, nullptr, false);
   if (value.is_discarded()) throw Error("this line is not JSON; give one JSON text or object a line");
-  if (value.is_string()) return value.get<std::string>();
+  if (value.is_string()) return {value.get<std::string>(), {}, {}};
   if (!value.is_object()) throw Error("this line is neither a JSON text nor an object");
   const auto place = value.find(column);
   if (place == value.end() || !place->is_string()) throw Error("this line has no text member '" + column + "'; name the right one with --column");
-  return place->get<std::string>();
+  JsonRow row;
+  row.note = place->get<std::string>();
+  if (const auto built = value.find(built_column); built != value.end()) row.built = built->is_string() ? built->get<std::string>() : built->is_number_integer() ? built->dump() : "";
+  value.erase(column);
+  row.others = value.dump(-1, ' ', false, json::error_handler_t::replace);
+  return row;
+}
+
+std::string row_json(const Attachment& a, const Knowledge& k, const std::string& others) {
+  std::string out;
+  NoteWriter(a, k, out).document(others == "{}" ? std::string_view() : std::string_view(others));
+  return in_form(std::move(out), JsonForm::one_line);
+}
+
+std::string json_of(const std::vector<std::pair<std::string, std::string>>& members) {
+  json out = json::object();
+  for (const auto& [name, value] : members) out[name] = value;
+  return out.dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
+std::string summary_json(const Summary& summary, const Attachment& a, const Knowledge& k, JsonForm form) {
+  std::string out;
+  NoteWriter n(a, k, out);
+  JsonWriter& w = n.writer();
+  w.open('{').key("schema").number(kSchema).key("summary").open('[');
+  for (const SummaryItem& i : summary.items) {
+    w.open('{').key("id").text(i.id).key("title").text(i.title).key("or");
+    n.texts(i.other_readings);
+    w.key("certainty").text(i.named ? "named" : "described").key("conditions");
+    n.texts(k.ids_of(i.conditions));
+    w.key("severity").text_or_null(i.severity).key("tested").text_or_null(i.tested).key("hearsay").truth(i.hearsay);
+    w.key("advice").text(i.advice).key("because").text(i.because).key("seen").open('[');
+    for (const Sighting& s : i.seen) {
+      w.open('{').key("place").text_or_null(s.place).key("extent").text_or_null(s.extent).key("conditions");
+      n.texts(k.ids_of(s.conditions));
+      w.key("severity").text_or_null(s.severity).key("tested").text_or_null(s.tested).key("span");
+      n.span(s.observation);
+      w.close('}');
+    }
+    w.close(']').close('}');
+  }
+  w.close(']').key("look_too").open('[');
+  for (const LookToo& l : summary.look_too) w.open('{').key("id").text(l.id).key("title").text(l.title).key("beside").text(l.beside).close('}');
+  w.close(']').key("advice").text(summary.advice).key("built");
+  n.built();
+  w.close('}');
+  return in_form(std::move(out), form);
 }
 
 }  // namespace kb

@@ -4,11 +4,13 @@
 
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "kb/articles.h"
 #include "kb/blocks.h"
 #include "kb/search.h"
+#include "kb/summary.h"
 
 namespace kb {
 
@@ -31,8 +33,24 @@ std::string about_json(const About& about);
 // The advice table as JSON.
 std::string advice_json(const Knowledge& knowledge);
 
-// The note of one JSON line: the line itself when it is a string, else the member `column` of an
-// object. Throws kb::Error that says what is wrong, without a place.
-std::string note_of_json_line(std::string_view line, const std::string& column);
+// A summary: {"schema","summary":[...],"look_too":[...],"advice","built"}; places are the note's own words.
+std::string summary_json(const Summary& summary, const Attachment& attachment, const Knowledge& knowledge, JsonForm form);
+
+// One JSON line that holds a note.
+struct JsonRow {
+  std::string note, built;  // `built`: the year as text, empty when there is none.
+  std::string others;       // Its other members as one JSON object; empty when it was a bare text.
+};
+
+// The line is a text, or an object whose member `column` is the note. Throws kb::Error that says what is
+// wrong, without a place.
+JsonRow row_of_json_line(std::string_view line, const std::string& column, const std::string& built_column);
+
+// The same document as note_json() on one line, with the row's other members as "row" (left out
+// when there are none).
+std::string row_json(const Attachment& attachment, const Knowledge& knowledge, const std::string& others);
+
+// Names and values as one JSON object, for `others`.
+std::string json_of(const std::vector<std::pair<std::string, std::string>>& members);
 
 }  // namespace kb

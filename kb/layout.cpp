@@ -10,6 +10,7 @@ constexpr std::size_t kShortLine = 60;    // A shorter line that ends a sentence
 constexpr std::size_t kLongestObservation = 8192;
 constexpr std::size_t kLongestLabel = 40;
 constexpr std::size_t kLongestHeading = 60;
+constexpr int kHeadingWords = 5;
 
 struct Line {
   std::size_t begin = 0;  // First byte that is not blank.
@@ -90,6 +91,8 @@ Span label_of(std::string_view note, std::size_t begin, std::size_t end) {
   return {begin, begin};
 }
 
+bool ends_sentence(char c) { return c == '.' || c == '!' || c == '?'; }
+
 bool all_capitals(std::string_view text) {
   int letters = 0;
   for (const char c : text) {
@@ -99,15 +102,17 @@ bool all_capitals(std::string_view text) {
   return letters >= 3;
 }
 
-// A heading: "# ...", a short line that ends with a colon, or a short line all in capitals without a
+// A heading: "# ...", a short line that ends with a colon or stands right above a list, or a short line all in capitals without a
 // sentence's end, above other text (not in a note that is `shouted` in capitals throughout).
-bool is_heading(std::string_view note, const Line& line, const Line* below, bool shouted) {
+bool is_heading(std::string_view note, const Line& line, const Line* below, bool shouted, bool goes_on) {
   if (line.item || line.blank || line.end - line.text > kLongestHeading) return false;
   const std::string_view text = note.substr(line.text, line.end - line.text);
   if (text.front() == '#') return true;
   if (text.back() == ':') return true;
+  // "Basement" right above a list is its heading, in whatever letters.
+  if (!goes_on && below != nullptr && below->item && !ends_sentence(text.back()) && count_words(text) <= kHeadingWords && text.find_first_of(",;:") == std::string_view::npos) return true;
   const bool capitals = !shouted && all_capitals(text) && text.find_first_of(".,;:?!") == std::string_view::npos;
-  return capitals && count_words(text) <= 5 && below != nullptr && !below->skipped;
+  return capitals && count_words(text) <= kHeadingWords && below != nullptr && !below->skipped;
 }
 
 // Where a long text is cut: after the last sentence's end before the limit, else at a blank, else there.
@@ -131,14 +136,13 @@ void cut_long(std::string_view note, std::vector<Observation>& out) {
   }
 }
 
-bool ends_sentence(char c) { return c == '.' || c == '!' || c == '?'; }
-
 }  // namespace
 
 std::vector<Observation> lay_out(std::string_view note, const std::vector<Span>& skip) {
   const std::vector<Line> lines = lines_of(note, skip);
   std::vector<Observation> out;
   Span heading{0, 0};
+  bool of_list = false;  // Does the heading hold for the list below it only?
   bool open = false;  // Does the last observation go on?
   const bool shouted = all_capitals(note);
   const auto close = [&](std::size_t i) {
@@ -156,8 +160,10 @@ std::vector<Observation> lay_out(std::string_view note, const std::vector<Span>&
       continue;
     }
     const Line* below = i + 1 < lines.size() ? &lines[i + 1] : nullptr;
-    if (is_heading(note, line, below, shouted)) {
+    const bool goes_on = open && (line.begin > lines[i - 1].next || !ends_sentence(note[lines[i - 1].end - 1]));
+    if (is_heading(note, line, below, shouted, goes_on)) {
       if (open) close(i);
+      of_list = below != nullptr && below->item && note[line.end - 1] != ':' && note[line.text] != '#' && !all_capitals(note.substr(line.text, line.end - line.text));
       heading = {line.text, line.end};
       while (heading.begin < heading.end && (note[heading.begin] == '#' || is_space(note[heading.begin]))) ++heading.begin;
       if (heading.end > heading.begin && note[heading.end - 1] == ':') --heading.end;
@@ -170,6 +176,10 @@ std::vector<Observation> lay_out(std::string_view note, const std::vector<Span>&
       const Line& above = lines[i - 1];
       const bool ended = ends_sentence(note[above.end - 1]) && above.end - above.begin < kShortLine;
       if (line.item || labelled || ended) close(i);
+    }
+    if (of_list && !line.item && !open) {
+      heading = {0, 0};
+      of_list = false;
     }
     if (!open) {
       out.push_back({{line.text, line.end}, heading, label, 0});

@@ -34,7 +34,9 @@ void add_by_sound(const Scene& s, std::vector<Match>& names) {
       if (s.tokens[j].word == nullptr || s.tokens[j].number || taken[j]) break;
       key += s.tokens[j].word->sound;
       ++words;
-      const std::int32_t list = s.knowledge->sounds.find(key);
+      bool goes_on = false;
+      const std::int32_t list = s.knowledge->sounds.find(key, goes_on);
+      if (list < 0 && !goes_on) break;
       if (list < 0 || heard_otherwise(s, i, j + 1, static_cast<std::uint32_t>(list)) < kLeastHeard) continue;
       for (const Tag& tag : s.knowledge->by_sound.at(static_cast<std::uint32_t>(list))) names.push_back({i, j + 1, tag});
       break;

@@ -249,31 +249,83 @@ bool signs_are_spoken(std::string_view note) { return note.find_first_of(".;!?")
 
 }  // namespace
 
+namespace {
+
+constexpr std::size_t kHeldWhole = std::size_t{64} << 10;  // Bytes of a note whose scenes are all kept.
+constexpr std::size_t kWordsHeld = 100'000;                // Words looked up and remembered between scenes.
+
+// Reads a note in two walks: what holds for the whole note (the house's year, work planned anywhere), then
+// each observation. The scenes of an ordinary note are made once; those of a very long one twice, so that
+// memory does not grow with it.
+class NoteReader {
+ public:
+  NoteReader(std::string_view note, const Knowledge& k, const ReadOptions& options)
+      : note_(note), k_(k), options_(options), spoken_(signs_are_spoken(note)), layout_(lay_out(note, options.skip)), built_(options.built) {
+    k_.lexicon->keep_within(kWordsHeld);
+    const bool held = note.size() <= kHeldWhole;
+    for (const Observation& o : layout_) {
+      Scene scene = make_scene(note_, o, k_, spoken_);
+      find_work(scene, work_);
+      // The year of the house may stand below what it dates.
+      if (!built_) built_ = built_year(find_years(scene));
+      if (held) scenes_.push_back(std::move(scene));
+      if (!held) k_.lexicon->keep_within(kWordsHeld);
+    }
+  }
+
+  const std::optional<int>& built() const { return built_; }
+
+  void read(const PartSink& sink) {
+    for (std::size_t i = 0; i < layout_.size(); ++i) {
+      if (scenes_.empty()) {
+        k_.lexicon->keep_within(kWordsHeld);
+        one(make_scene(note_, layout_[i], k_, spoken_), sink);
+      } else {
+        one(scenes_[i], sink);
+      }
+    }
+  }
+
+ private:
+  void one(const Scene& scene, const PartSink& sink) const {
+    ObservationReader reader(scene, k_, built_);
+    ObservationReading o = reader.read();
+    std::vector<Remark> remarks;
+    add_remarks(scene, o, remarks);
+    for (Finding& f : o.findings) {
+      apply_work(k_, work_, f);
+      advise(k_, f);
+      options_.plain ? compose_plain(note_, k_, o.layout, f) : compose(note_, k_, o.layout, options_.brief, f);
+      o.advice = stronger(k_, o.advice, f.advice);
+    }
+    sink(std::move(o), std::move(remarks));
+  }
+
+  std::string_view note_;
+  const Knowledge& k_;
+  const ReadOptions& options_;
+  bool spoken_;
+  std::vector<Observation> layout_;
+  std::vector<Scene> scenes_;
+  std::vector<Work> work_;
+  std::optional<int> built_;
+};
+
+}  // namespace
+
+std::optional<int> read_note_by_parts(std::string_view note, const Knowledge& k, const ReadOptions& options, const PartSink& sink) {
+  NoteReader reader(note, k, options);
+  reader.read(sink);
+  return reader.built();
+}
+
 Reading read_note(std::string_view note, const Knowledge& k, const ReadOptions& options) {
   Reading out;
-  out.built = options.built;
-  const bool spoken = signs_are_spoken(note);
-  const std::vector<Observation> layout = lay_out(note, options.skip);
-  // The year of the house may stand below what it dates.
-  std::vector<Work> work;
-  for (std::size_t i = 0; i < layout.size() && !out.built; ++i)
-    out.built = built_year(find_years(make_scene(note, layout[i], k, spoken)));
-  for (const Observation& o : layout) {
-    const Scene scene = make_scene(note, o, k, spoken);
-    find_work(scene, work);
-    ObservationReader reader(scene, k, out.built);
-    out.observations.push_back(reader.read());
-    add_remarks(scene, out.observations.back(), out.remarks);
-  }
-  for (ObservationReading& o : out.observations) {
-    for (Finding& f : o.findings) {
-      apply_work(k, work, f);
-      advise(k, f);
-      options.plain ? compose_plain(note, k, o.layout, f) : compose(note, k, o.layout, options.brief, f);
-      o.advice = stronger(k, o.advice, f.advice);
-    }
+  out.built = read_note_by_parts(note, k, options, [&](ObservationReading&& o, std::vector<Remark>&& remarks) {
     out.advice = stronger(k, out.advice, o.advice);
-  }
+    out.observations.push_back(std::move(o));
+    out.remarks.insert(out.remarks.end(), std::make_move_iterator(remarks.begin()), std::make_move_iterator(remarks.end()));
+  });
   return out;
 }
 

@@ -4,6 +4,7 @@
 // binding only. No I/O, no clock.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -80,6 +81,11 @@ struct ReadOptions {
 
 // Reads `note`: any bytes; invalid UTF-8 and NUL separate words. An empty note gives no observations.
 Reading read_note(std::string_view note, const Knowledge& knowledge, const ReadOptions& options);
+
+// The same, each observation handed over as soon as it is read, so that memory does not grow with the
+// findings of a long note. Returns the year the house was built, as in Reading.
+using PartSink = std::function<void(ObservationReading&&, std::vector<Remark>&&)>;
+std::optional<int> read_note_by_parts(std::string_view note, const Knowledge& knowledge, const ReadOptions& options, const PartSink& sink);
 
 // The stronger of two advices ("none" is the weakest).
 std::string stronger(const Knowledge& knowledge, const std::string& a, const std::string& b);

@@ -79,9 +79,8 @@ class Summarizer {
       item.because = f.because;
     }
     for (const std::string& id : f.other_readings) add_once(item.other_readings, id);
-    const Where seen = where_noted(a_.base, k_, o.layout, f);
-    add_once(item.places, seen.place + (!seen.place.empty() && !seen.extent.empty() ? ", " : "") + seen.extent);
-    item.seen.push_back(o.layout.span);
+    Where seen = where_noted(a_.base, k_, o.layout, f);
+    item.seen.push_back({std::move(seen.place), std::move(seen.extent), f.conditions, f.severity, f.tested, o.layout.span});
     add_once(mentioned_, f.id);
     for (const std::string& id : f.other_readings) add_once(mentioned_, id);
   }
@@ -113,24 +112,29 @@ class Summarizer {
   std::vector<std::string> mentioned_;
 };
 
+std::string where(const Sighting& s) { return s.place + (!s.place.empty() && !s.extent.empty() ? ", " : "") + s.extent; }
+
+// "attic, about 200 sq ft: damaged (bad), debris; tested positive".
+std::string sighting(const Sighting& s, const Knowledge& k) {
+  std::vector<std::string> states;
+  for (const std::string& id : k.ids_of(s.conditions)) states.push_back(in_words(id) + (id == "damaged" && !s.severity.empty() ? " (" + s.severity + ")" : ""));
+  std::string said = joined(states, ", ");
+  if (!s.tested.empty()) said += (said.empty() ? "tested " : "; tested ") + s.tested;
+  if (said.empty()) said = "state not noted";
+  const std::string at = where(s);
+  return (at.empty() ? "place not noted" : at) + ": " + said;
+}
+
 // What is said of one material, line by line: a word and what follows it.
 std::vector<std::pair<std::string, std::string>> lines_of(const SummaryItem& item, const Attachment& a, const Knowledge& k) {
   std::vector<std::pair<std::string, std::string>> out;
-  if (!item.places.empty()) out.emplace_back("Where noted", joined(item.places, "; "));
-  std::vector<std::string> states;
-  for (const std::string& id : k.ids_of(item.conditions)) states.push_back(in_words(id));
-  if (!item.severity.empty()) states.push_back(item.severity);
-  if (!states.empty()) out.emplace_back("State", joined(states, ", "));
-  if (!item.tested.empty()) out.emplace_back("Laboratory", item.tested);
+  for (const Sighting& s : item.seen) out.emplace_back("Line " + std::to_string(line_of(a, s.observation.begin)), sighting(s, k));
   if (item.hearsay) out.emplace_back("Told", "somebody's word only; ask for the papers");
   std::vector<std::string> others;
   for (const std::string& id : item.other_readings)
     if (const auto title = k.titles.find(id); title != k.titles.end()) others.push_back(title->second);
   if (!others.empty()) out.emplace_back("May also be", joined(others, "; "));
   out.emplace_back("Why", item.because);
-  std::vector<std::string> lines;
-  for (const Span& s : item.seen) add_once(lines, std::to_string(line_of(a, s.begin)));
-  out.emplace_back(lines.size() == 1 ? "Line" : "Lines", joined(lines, ", "));
   return out;
 }
 
@@ -159,6 +163,20 @@ Summary summarize(const Attachment& attachment, const Knowledge& knowledge) { re
 std::size_t line_of(const Attachment& a, std::size_t offset) {
   const std::string_view before = std::string_view(a.base).substr(0, offset);
   return static_cast<std::size_t>(std::count(before.begin(), before.end(), '\n')) + 1;
+}
+
+std::vector<std::vector<std::string>> summary_table(const Summary& s, const Attachment& a, const Knowledge& k) {
+  std::vector<std::vector<std::string>> out{{"advice", "id", "title", "conditions", "severity", "tested", "places", "lines", "because"}};
+  for (const SummaryItem& i : s.items) {
+    std::vector<std::string> lines, places;
+    for (const Sighting& seen : i.seen) {
+      add_once(lines, std::to_string(line_of(a, seen.observation.begin)));
+      add_once(places, where(seen));
+    }
+    out.push_back({i.advice, i.id, i.title, joined(k.ids_of(i.conditions), ", "), i.severity, i.tested, joined(places, "; "), joined(lines, ", "), i.because});
+  }
+  for (const LookToo& l : s.look_too) out.push_back({"look also", l.id, l.title, "", "", "", "", "", "with " + l.beside});
+  return out;
 }
 
 std::string summary_markdown(const Summary& s, const Attachment& a, const Knowledge& k) {

@@ -8,14 +8,21 @@
 
 namespace kb {
 
+// One place where the note reports it.
+struct Sighting {
+  std::string place, extent;        // The note's own words; each may be empty.
+  ConditionSet conditions = 0;
+  std::string severity, tested;
+  Span observation;                 // In the note without blocks.
+};
+
 struct SummaryItem {
   std::string id, title;
   std::vector<std::string> other_readings;  // Ids.
   bool named = false, hearsay = false;
   ConditionSet conditions = 0;
   std::string severity, tested, advice, because;  // As of a Finding; the strongest over the note.
-  std::vector<std::string> places;  // The note's own words, each once: place and extent.
-  std::vector<Span> seen;           // The observations, in the note without blocks.
+  std::vector<Sighting> seen;       // In the order of the note.
 };
 
 // A material that the note does not mention and that is often found with one that it reports.
@@ -37,6 +44,9 @@ Summary summarize(const Attachment& attachment, const Knowledge& knowledge);
 std::string summary_markdown(const Summary& summary, const Attachment& attachment, const Knowledge& knowledge);
 // The same as plain text.
 std::string summary_text(const Summary& summary, const Attachment& attachment, const Knowledge& knowledge);
+
+// The summary as rows and cells; the first row holds the names of the columns.
+std::vector<std::vector<std::string>> summary_table(const Summary& summary, const Attachment& attachment, const Knowledge& knowledge);
 
 // The line of an offset in the note without blocks, from 1 on.
 std::size_t line_of(const Attachment& attachment, std::size_t offset);

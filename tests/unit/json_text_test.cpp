@@ -189,12 +189,12 @@ TEST_CASE("a JSON line gives its note or says what is wrong with it") {
     CAPTURE(c.line.substr(0, 60));
     std::string read, problem;
     try {
-      read = kb::note_of_json_line(c.line, "note");
+      read = kb::row_of_json_line(c.line, "note", "built").note;
     } catch (const kb::Error& e) {
       problem = e.what();
     }
     CHECK(read == c.note);
     CHECK(problem == c.problem);
   }
-  CHECK(kb::note_of_json_line("{\"text\": \"a\"}", "text") == "a");
+  CHECK(kb::row_of_json_line("{\"text\": \"a\", \"built\": 1950}", "text", "built").built == "1950");
 }
