@@ -52,6 +52,10 @@ std::size_t Input::read(char* into, std::size_t size) {
 std::string read_input(const std::string& path, std::size_t largest) {
   Input input(path);
   std::string bytes;
+  const auto refuse_larger = [&](std::size_t size) {
+    if (size > largest) throw kb::Error(input.name() + " is larger than " + std::to_string(largest >> 20) + " MiB; split it into several notes");
+  };
+  refuse_larger(input.size().value_or(0));
   // One stretch of memory for a file, so that a large one is not copied as it grows.
   if (input.size()) bytes.reserve(std::min(*input.size(), largest) + kPart);
   while (true) {
@@ -60,7 +64,7 @@ std::string read_input(const std::string& path, std::size_t largest) {
     const std::size_t got = input.read(bytes.data() + had, kPart);
     bytes.resize(had + got);
     if (got == 0) return bytes;
-    if (bytes.size() > largest) throw kb::Error(input.name() + " is larger than " + std::to_string(largest >> 20) + " MiB; split it into several notes");
+    refuse_larger(bytes.size());
   }
 }
 

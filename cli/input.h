@@ -7,7 +7,8 @@
 
 namespace cli {
 
-inline constexpr std::size_t kLargestNote = std::size_t{1} << 30;  // Bytes of one note: what a span can count and a machine can hold.
+inline constexpr std::size_t kLargestNote = std::size_t{256} << 20;    // Bytes of one note answered as text.
+inline constexpr std::size_t kLargestReading = std::size_t{16} << 20;  // The same where all of its reading is held.
 
 // A file or standard input, read part by part.
 class Input {

@@ -51,14 +51,14 @@ std::string answer(const kb::Attachment& attachment, const kb::Knowledge& knowle
 }
 
 int run_text(const NoteCommand& command, const kb::Knowledge& knowledge) {
-  const std::string note = read_input(command.file, kLargestNote);
+  const bool plain_text = !command.summary && !command.why && (command.as.empty() || command.as == "text" || command.as == "markdown");
+  const std::string note = read_input(command.file, plain_text || command.strip ? kLargestNote : kLargestReading);
   OutputFile out(command.output);
   if (command.strip) {
     out.add(kb::strip(note, knowledge));
     out.finish();
     return kDone;
   }
-  const bool plain_text = !command.summary && !command.why && (command.as.empty() || command.as == "text" || command.as == "markdown");
   if (plain_text) {
     const bool any = kb::attach_by_parts(note, knowledge, attach_options(command), [&](std::string_view part) { out.add(part); });
     out.finish();

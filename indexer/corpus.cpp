@@ -7,6 +7,7 @@
 
 #include "indexer/timing.h"
 #include "indexer/value_checks.h"
+#include "kb/sha256.h"
 
 namespace indexer {
 namespace {
@@ -90,11 +91,64 @@ void refuse_empty_values(const Value& value, Problems& problems) {
   for (const Member& member : value.members) refuse_empty_values(member.value, problems);
 }
 
+// A file of a later folder that only letbe's own articles may have: what no page may say, how strong an
+// advice is, and the fixed words of a block. Softer wording must not come in that way.
+constexpr std::string_view kOwnVocabulary[] = {"house-style", "advice", "wording"};
+
+// Lays a firm's words over letbe's: lists grow, mappings are merged, entries with the same `id` or `name`
+// are merged; a single value is replaced. So a firm adds its cues and loses none of ours.
+void merge(Value& base, Value over);
+
+Value* same_entry(Value& list, const Value& entry) {
+  for (const char* key : {"id", "name"}) {
+    const Value* wanted = entry.find(key);
+    if (wanted == nullptr) continue;
+    for (Value& item : list.items)
+      if (const Value* have = item.find(key); have != nullptr && have->text == wanted->text) return &item;
+  }
+  return nullptr;
+}
+
+void merge(Value& base, Value over) {
+  if (base.is_list() && over.is_list()) {
+    for (Value& item : over.items) {
+      if (Value* same = item.is_map() ? same_entry(base, item) : nullptr) {
+        merge(*same, std::move(item));
+        continue;
+      }
+      const bool told = item.is_text() && std::any_of(base.items.begin(), base.items.end(), [&](const Value& v) { return v.is_text() && v.text == item.text; });
+      if (!told) base.items.push_back(std::move(item));
+    }
+    return;
+  }
+  if (!base.is_map() || !over.is_map()) {
+    base = std::move(over);
+    return;
+  }
+  for (Member& member : over.members) {
+    const auto place = std::find_if(base.members.begin(), base.members.end(), [&](const Member& m) { return m.key == member.key; });
+    if (place == base.members.end()) {
+      base.members.push_back(std::move(member));
+    } else {
+      merge(place->value, std::move(member.value));
+    }
+  }
+}
+
 void take_vocabulary(const SourceFile& file, std::string_view bytes, Corpus& corpus, Problems& problems) {
   auto value = read_yaml(file, bytes, problems);
   if (!value) return;
   refuse_empty_values(*value, problems);
-  corpus.vocabulary.insert_or_assign(std::string(stem_of(file.relative)), std::move(*value));
+  const std::string name(stem_of(file.relative));
+  const auto [have, fresh] = corpus.vocabulary.try_emplace(name, Value{});
+  if (fresh) {
+    have->second = std::move(*value);
+  } else if (std::find(std::begin(kOwnVocabulary), std::end(kOwnVocabulary), name) != std::end(kOwnVocabulary)) {
+    problems.add(Rule::own_vocabulary, {file.path, 1},
+                 "'" + name + ".yaml' belongs to letbe's own articles; a firm changes pages, and adds cues in the other files");
+  } else {
+    merge(have->second, std::move(*value));
+  }
 }
 
 void override_front(Value& base, Value over) {
@@ -114,6 +168,38 @@ std::size_t group_end(const std::vector<Section>& sections, std::size_t first) {
   std::size_t end = first + 1;
   while (end < sections.size() && sections[end].level != 2) ++end;
   return end;
+}
+
+// Eight hex digits of what a level 2 heading opens.
+std::string digits_of(const std::vector<Section>& sections, std::size_t first) {
+  std::string text;
+  for (std::size_t i = first; i < group_end(sections, first); ++i) text += std::to_string(sections[i].level) + ' ' + sections[i].heading + '\n' + sections[i].body + '\n';
+  return kb::sha256_hex(text, 8);
+}
+
+// Each section that `over` replaces must name the text it was written for, so that it is told when that
+// text has changed since: the new one may hold a caution that the old one had not.
+void check_base(const std::vector<Section>& base, const Page& over, Problems& problems) {
+  const Value* digits = over.front.find("base");
+  const Place here = digits != nullptr ? digits->place : Place{over.end.file, 1};
+  std::vector<std::string> replaced;
+  for (const Section& section : over.sections) {
+    if (section.level != 2) continue;
+    const auto old = std::find_if(base.begin(), base.end(), [&](const Section& s) { return s.level == 2 && s.heading == section.heading; });
+    if (old == base.end()) continue;
+    replaced.push_back(section.heading);
+    const std::string now = digits_of(base, static_cast<std::size_t>(old - base.begin()));
+    const Value* said = digits == nullptr ? nullptr : digits->find(section.heading);
+    if (said == nullptr) {
+      problems.add(Rule::stale_override, here, "'" + section.heading + "' replaces letbe's text and does not say which; write base: {" + section.heading + ": " + now + "}");
+    } else if (said->is_text() && said->text != now) {
+      problems.add(Rule::stale_override, said->place, "letbe's '" + section.heading + "' has changed since this was written for " + said->text + "; read it again, then write " + now);
+    }
+  }
+  if (digits == nullptr) return;
+  for (const Member& member : digits->members)
+    if (std::find(replaced.begin(), replaced.end(), member.key) == replaced.end())
+      problems.add(Rule::stale_override, member.place, "'base' names '" + member.key + "', which this page does not replace; take it out");
 }
 
 void override_sections(std::vector<Section>& base, const std::vector<Section>& over) {
@@ -235,9 +321,13 @@ std::optional<Page> PageReader::read(std::size_t first, std::size_t end) {
                        : read_page(part.file->path, *bytes, *part.kind, !overrides, problems_);
     if (!more) continue;
     if (page) {
+      if (!again_) check_base(page->sections, *more, problems_);
+      std::erase_if(more->front.members, [](const Member& m) { return m.key == "base"; });
       override_front(page->front, std::move(more->front));
       override_sections(page->sections, more->sections);
     } else if (!overrides) {
+      if (const Value* base = more->front.find("base"))
+        problems_.add(Rule::stale_override, base->place, "'base' stands in a page that overrides none; take it out");
       page = std::move(more);
     }
   }

@@ -90,6 +90,13 @@ void check_links(const Key& key, const Value& value, ValueChecks& checks) {
   }
 }
 
+void check_digits(const Key& key, const Value& value, ValueChecks& checks) {
+  if (!value.is_map()) return checks.report(Rule::wrong_form, value.place, "'" + key.name + "' is no mapping; write " + key.hint);
+  for (const Member& member : value.members)
+    if (!member.value.is_text() || member.value.text.size() != 8 || member.value.text.find_first_not_of("0123456789abcdef") != std::string::npos)
+      checks.report(Rule::wrong_value, member.value.place, "'" + key.name + "' of '" + member.key + "' is not eight hex digits; letbe-index tells the right ones");
+}
+
 void check_value(const Key& key, const Value& value, ValueChecks& checks) {
   switch (key.shape) {
     case Shape::text:
@@ -124,6 +131,9 @@ void check_value(const Key& key, const Value& value, ValueChecks& checks) {
       break;
     case Shape::sources:
       check_sources(value, checks);
+      break;
+    case Shape::digits:
+      check_digits(key, value, checks);
       break;
   }
 }

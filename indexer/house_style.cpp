@@ -6,6 +6,7 @@
 
 #include "indexer/front_matter.h"
 #include "indexer/value_checks.h"
+#include "kb/text.h"
 
 namespace indexer {
 namespace {
@@ -40,7 +41,7 @@ class StyleReader {
     };
     std::vector<std::string> needed{"page-words",   "homeowner-grade",     "repeated-run",
                                     "instructions", "forbidding-sections", "capitalized",
-                                    "exceptions"};
+                                    "exceptions",   "standing"};
     for (const auto& [key, list] : lists) needed.emplace_back(key);
     if (!checks_.map("house-style.yaml", file_, needed, {})) return out;
     for (const std::string& key : needed)
@@ -53,6 +54,7 @@ class StyleReader {
     out.capitalized = strings("capitalized");
     std::sort(out.capitalized.begin(), out.capitalized.end());
     exceptions(out);
+    standing(out);
     return out;
   }
 
@@ -101,6 +103,16 @@ class StyleReader {
       }
       if (checks_.texts("instructions", row, true))
         out.instructions.push_back({row.items[0].text, row.items[1].text, row.items[2].text});
+    }
+  }
+
+  void standing(HouseStyle& out) {
+    if (const auto wording = corpus_.vocabulary.find("wording"); wording != corpus_.vocabulary.end())
+      out.standing_page = text_under(wording->second, "standard");
+    for (const Value& row : file_.find("standing")->items) {
+      if (!checks_.texts("standing", row, true)) continue;
+      out.standing.emplace_back();
+      for (const Value& word : row.items) out.standing.back().push_back(kb::fold(word.text));
     }
   }
 

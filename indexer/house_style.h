@@ -34,6 +34,9 @@ struct HouseStyle {
   std::vector<PhraseWords> objects, not_next, finite, subjects, modals, passives, needs, urging;
   std::vector<PhraseWords> forbidding, forbidding_ends, supposing;
   std::vector<std::string> forbidding_sections;
+  // Words of which a note's standing paragraph holds one of each row.
+  std::vector<std::vector<std::string>> standing;
+  std::string standing_page;  // Its id, from wording.yaml.
   std::vector<PhraseWords> report_never, prices, honorifics;
   std::vector<std::string> capitalized;  // Sorted, as written.
   std::vector<Excuse> exceptions;

@@ -1,5 +1,6 @@
 #include "indexer/page_limits.h"
 
+#include <algorithm>
 #include <cstdio>
 #include <optional>
 #include <string>
@@ -12,6 +13,7 @@ namespace indexer {
 namespace {
 
 constexpr std::string_view kHomeowner = "For the homeowner";
+constexpr std::string_view kReport = "Report wording";
 constexpr std::string_view kMistaken = "Easily mistaken for";
 // How a section begins that says why there is no look-alike page.
 constexpr std::string_view kNone = "None";
@@ -69,6 +71,20 @@ void check_material(const Page& page, Problems& problems) {
                  "no entry under 'cautions'; name the caution that an inspector needs first");
 }
 
+// The standing paragraph is all that a client reads of the limits: each stays, in whatever words.
+void check_standing(const Page& page, const HouseStyle& style, Problems& problems) {
+  for (const Section& section : page.sections) {
+    if (section.heading != kReport) continue;
+    const std::string said = kb::fold(section.body);
+    for (const std::vector<std::string>& row : style.standing) {
+      const bool told = std::any_of(row.begin(), row.end(), [&](const std::string& w) { return said.find(w) != std::string::npos; });
+      if (!told)
+        problems.add(Rule::standing_limits, section.place,
+                     "the standing paragraph of every note leaves out a limit; say '" + row.front() + "'" + (row.size() > 1 ? " (or '" + row[1] + "')" : ""));
+    }
+  }
+}
+
 }  // namespace
 
 std::string homeowner_text(const Page& page) {
@@ -85,6 +101,7 @@ void check_limits(const Page& page, const HouseStyle& style, Problems& problems)
   check_length(page, style, problems);
   check_grade(page, style, problems);
   if (page.kind->name == "material") check_material(page, problems);
+  if (page.id == style.standing_page) check_standing(page, style, problems);
 }
 
 }  // namespace indexer

@@ -79,6 +79,12 @@ constexpr std::array kRules{
     RuleInfo{Rule::address, "KB042", Scope::page, "A text holds an address out of the corpus."},
     RuleInfo{Rule::hard_to_read, "KB043", Scope::page,
              "A text for the homeowner is harder to read than house-style.yaml allows."},
+    RuleInfo{Rule::stale_override, "KB044", Scope::corpus,
+             "A firm's section does not say which text it replaces, or that text has changed since."},
+    RuleInfo{Rule::own_vocabulary, "KB045", Scope::corpus,
+             "A firm's folder holds a vocabulary file that only letbe's own articles may have."},
+    RuleInfo{Rule::standing_limits, "KB046", Scope::corpus,
+             "The standing paragraph of a note leaves out one of its limits."},
 };
 
 }  // namespace

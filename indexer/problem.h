@@ -65,6 +65,9 @@ enum class Rule : std::uint8_t {
   person,
   address,
   hard_to_read,
+  stale_override,
+  own_vocabulary,
+  standing_limits,
 };
 
 // Does one page suffice to break the rule, or does it take the rest of the corpus?

@@ -98,6 +98,8 @@ std::vector<Key> make_keys() {
       {"look-also", Shape::links, "a list of ids", {}, {}, material, all},
       {"cautions", Shape::links, "a list of caution ids", {}, "caution", material, all},
       {"rules", Shape::links, "a list of rule ids", {}, "rule", material, all},
+      // Only in a page that overrides another one; corpus.cpp looks at what it says.
+      {"base", Shape::digits, "{Section: eight hex digits of the text it replaces}", {}, {}, {}, all},
       {"sources", Shape::sources, "a list of {cite, backs, status, note}", {}, {}, all, {}},
       {"reviewed", Shape::date, "a date, YYYY-MM-DD", {}, {}, all, {}},
   };

@@ -38,6 +38,7 @@ enum class Shape : std::uint8_t {
   us_line,
   seen_as,
   sources,
+  digits,
 };
 
 struct Key {

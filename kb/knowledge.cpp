@@ -121,6 +121,7 @@ class Loader {
     cues(Cue::fresh_trace, c, "fresh-traces");
     cues(Cue::rest, c, "rest");
     cues(Cue::not_state, c, "not-states");
+    cues(Cue::other_subject, c, "other-subjects");
     cues(Cue::all, c, "all");
     k_.always_on_air_path = strings_at(c, "always-on-air-path");
     k_.on_air_path_when_breaking = strings_at(c, "on-air-path-when-breaking");

@@ -26,6 +26,7 @@ enum class Cue : std::uint8_t {
   seen_against,  // seen rule
   condition,     // condition
   not_state,     // holds a state's word and is none
+  other_subject, // a part of a house that is no suspect material: a state said of it is said of nothing else
   first, second, // condition: two cues that together say it, apart in one sentence
   severity,      // 1 bad, 0 slight
   just_now, act, fresh_trace, rest, all,

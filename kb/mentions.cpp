@@ -142,7 +142,7 @@ bool said_of(const Scene& s, const Match& m, const Mention& x) {
   if (m.first < x.last || m.first - x.last > kLinkReach) return false;
   bool linked = false;
   for (std::uint32_t i = x.last; i < m.first; ++i) {
-    if (s.is_mark(i, ':') || s.is_mark(i, '-')) {
+    if (s.is_mark(i, ':') || s.is_mark(i, '-') || s.is_mark(i, '(')) {
       linked = true;
       continue;
     }

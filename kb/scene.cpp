@@ -30,13 +30,41 @@ void speak_signs(Scene& scene, const WordRules& rules) {
   }
 }
 
+// Which line ends of a stretch were set on purpose: the next line's first word would have fitted on the
+// line, measured by the longest. Where most were, all were: remarks line by line.
+std::vector<std::size_t> deliberate_line_ends(std::string_view note, Span span) {
+  struct Break {
+    std::size_t at, line, word;
+  };
+  std::vector<Break> breaks;
+  std::size_t width = 0;
+  for (std::size_t begin = span.begin; begin < span.end;) {
+    const std::size_t end = std::min(note.find('\n', begin), span.end);
+    const std::size_t text = note.find_first_not_of(" \t\r", begin);
+    const std::size_t line = text >= end ? 0 : end - text;
+    width = std::max(width, line);
+    if (end >= span.end) break;
+    const std::size_t next = std::min(note.find_first_not_of(" \t\r", end + 1), span.end);
+    const std::size_t word_end = std::min(note.find_first_of(" \t\r\n", next), span.end);
+    breaks.push_back({end, line, word_end - next});
+    begin = end + 1;
+  }
+  std::vector<std::size_t> out;
+  for (const Break& b : breaks)
+    if (b.line + 1 + b.word <= width) out.push_back(b.at);
+  if (out.size() * 2 <= breaks.size()) return out;
+  out.clear();
+  for (const Break& b : breaks) out.push_back(b.at);
+  return out;
+}
+
 // Does the sign at `i` end a sentence?
-bool ends_sentence(const Scene& s, std::size_t i, std::size_t line_begin) {
+bool ends_sentence(const Scene& s, std::size_t i, std::size_t line_begin, const std::vector<std::size_t>& line_ends) {
   const Token& t = s.tokens[i];
   if (t.word != nullptr) return false;
   if (t.mark == '!' || t.mark == '?') return true;
   const bool last = i + 1 >= s.tokens.size();
-  if (t.mark == '\n') return t.begin - line_begin < kShortLine;
+  if (t.mark == '\n') return t.begin - line_begin < kShortLine || std::binary_search(line_ends.begin(), line_ends.end(), t.begin);
   if (t.mark != '.') return false;
   if (last) return true;
   const Token& next = s.tokens[i + 1];
@@ -52,6 +80,7 @@ void split_sentences(Scene& s, std::size_t heading_tokens) {
   s.sentence_of.resize(s.tokens.size());
   std::uint32_t first = 0;
   std::size_t line_begin = s.tokens.empty() ? 0 : s.tokens.front().begin;
+  const std::vector<std::size_t> line_ends = deliberate_line_ends(s.note, s.layout.span);
   const auto close = [&](std::size_t last, bool heading) {
     if (last <= first) return;
     for (std::size_t j = first; j < last; ++j) s.sentence_of[j] = static_cast<std::uint32_t>(s.sentences.size());
@@ -63,7 +92,7 @@ void split_sentences(Scene& s, std::size_t heading_tokens) {
     if (heading_tokens < s.tokens.size()) line_begin = s.tokens[heading_tokens].begin;
   }
   for (std::size_t i = heading_tokens; i < s.tokens.size(); ++i) {
-    if (ends_sentence(s, i, line_begin) || i - first >= kLongestSentence) close(i + 1, false);
+    if (ends_sentence(s, i, line_begin, line_ends) || i - first >= kLongestSentence) close(i + 1, false);
     if (s.tokens[i].mark == '\n' && s.tokens[i].word == nullptr) line_begin = s.tokens[i].end;
   }
   close(s.tokens.size(), false);

@@ -66,9 +66,10 @@ class Reader {
     if (here.empty()) {
       // A sentence on a thing that is absent says nothing of its neighbors.
       const bool other = std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& x) { return x.sentence == sentence && x.standing != Standing::sought; });
-      return other ? here : owners_beside(sentence, first);
+      return other ? here : owners_beside(sentence, first, last);
     }
     if (const std::size_t i = by_head(here, first); i < mentions_.size()) return {i};
+    if (of_another(first, last, here)) return {};
     // Right before the thing, as its adjective, or led to it: "torn wrap", "crack in the flue".
     for (const std::size_t i : here) {
       const Mention& x = mentions_[i];
@@ -83,6 +84,31 @@ class Reader {
     for (const std::size_t i : here)
       if (mentions_[i].first < last) nearest = i;
     return {nearest};
+  }
+
+  // Is the state at [first, last) said, in its own clause, of a part of the house that none of `things` is?
+  // A clause that also names one of them speaks of that.
+  bool of_another(std::uint32_t first, std::uint32_t last, const std::vector<std::size_t>& things) const {
+    const Sentence& in = s_.sentences[s_.sentence_of[first]];
+    std::uint32_t begin = first, end = last;
+    while (begin > in.first && !s_.is_mark(begin - 1, ',') && !s_.breaks(begin - 1) && !s_.is_mark(begin - 1, ':')) --begin;
+    while (end < in.last && !s_.is_mark(end, ',') && !s_.breaks(end)) ++end;
+    bool other = false;
+    for (const Match& m : s_.of(Cue::other_subject)) {
+      if (m.first < begin || m.last > end || (m.first < last && first < m.last)) continue;
+      // "dust on the deck board": a place, not what the dust is of.
+      if (m.first > in.first && s_.has(m.first - 1, Cue::carrier)) continue;
+      if (m.first > in.first + 1 && s_.has(m.first - 2, Cue::carrier) && s_.has(m.first - 1, Cue::filler)) continue;
+      other = true;
+    }
+    if (!other) return false;
+    for (const std::size_t i : things) {
+      if (mentions_[i].first < end && begin < mentions_[i].last) return false;
+      for (std::uint32_t j = mentions_[i].first; j < mentions_[i].last; ++j)
+        for (std::uint32_t t = begin; t < end; ++t)
+          if (s_.tokens[t].id >= 0 && s_.tokens[t].id == s_.tokens[j].id && s_.has(t, Cue::other_subject)) return false;
+    }
+    return true;
   }
 
   // Does "both", "all" stand after the things and before the state?
@@ -122,13 +148,16 @@ class Reader {
   }
 
   // A sentence without a material speaks of the one before it, else of the one after it.
-  std::vector<std::size_t> owners_beside(std::uint32_t sentence, std::uint32_t first) const {
+  std::vector<std::size_t> owners_beside(std::uint32_t sentence, std::uint32_t first, std::uint32_t last) const {
     std::vector<std::size_t> previous, next;
     for (std::size_t i = 0; i < mentions_.size(); ++i) {
       if (!counts(mentions_[i])) continue;
       if (mentions_[i].sentence + 1 == sentence) previous.push_back(i);
       if (mentions_[i].sentence == sentence + 1) next.push_back(i);
     }
+    std::vector<std::size_t> beside = previous;
+    beside.insert(beside.end(), next.begin(), next.end());
+    if (of_another(first, last, beside)) return {};
     if (!previous.empty()) {
       if (s_.any_in_sentence(sentence, Cue::all)) return previous;
       if (const std::size_t i = by_head(previous, first); i < mentions_.size()) return {i};
@@ -240,9 +269,19 @@ class Reader {
       --i;
       if (s_.has(i, Cue::before) || s_.has(i, Cue::not_denial)) return true;
     }
-    // "to be scraped", "will cut": still to come.
-    for (const StateCue& c : denial_.states)
-      if (c.sentence == s_.sentence_of[m.first] && s_.knowledge->conditions[static_cast<std::size_t>(c.match.tag.item)].id == "work-planned") return true;
+    // "to be scraped", "will cut": still to come. "Scraped this week, and the rest is planned" has happened.
+    return std::any_of(denial_.states.begin(), denial_.states.end(), [&](const StateCue& c) {
+      if (c.sentence != s_.sentence_of[m.first] || s_.knowledge->conditions[static_cast<std::size_t>(c.match.tag.item)].id != "work-planned") return false;
+      if (c.match.first < m.last && m.first < c.match.last) return true;
+      if (c.match.first >= m.last) return !clause_ends(m.last, c.match.first);
+      return !clause_ends(c.match.last, m.first);
+    });
+  }
+
+  // Does a comma, a stop between clauses or a word such as "but" stand between two places?
+  bool clause_ends(std::uint32_t from, std::uint32_t to) const {
+    for (std::uint32_t i = from; i < to; ++i)
+      if (s_.is_mark(i, ',') || s_.breaks(i) || s_.has(i, Cue::terminator)) return true;
     return false;
   }
 

@@ -67,14 +67,46 @@ class Built(support.Case):
         self.assert_only("a.db", "link.db")
 
 
+def firm_conditions(answer):
+    return [c for o in answer.json()["observations"] for m in o["materials"] for c in m["conditions"]]
+
+
 class FirmWording(support.Case):
     """A firm's own folder is held to the house style as letbe's own pages are."""
 
-    def over(self, wording):
-        page = "---\nid: debris-and-dust\nkind: caution\n---\n\n## Report wording\n%s\n" % wording
-        os.makedirs(self.inside("firm/cautions"))
+    FIRM = os.path.join(support.SOURCE, "tests", "demo", "firm")
+
+    def write(self, wording, base):
+        page = "---\nid: debris-and-dust\nkind: caution\n%s---\n\n## Report wording\n%s\n" % (base, wording)
+        os.makedirs(self.inside("firm/cautions"), exist_ok=True)
         support.write_bytes(self.inside("firm/cautions/debris-and-dust.md"), page.encode())
         return index(support.ARTICLES, "firm", "-o", "a.db", cwd=self.folder)
+
+    def over(self, wording):
+        """The firm's words over letbe's, with the digits that letbe-index asks for."""
+        asked = re.search(rb"write (base: \{Report wording: [0-9a-f]{8}\})", self.write(wording, "").err)
+        self.assertTrue(asked)
+        return self.write(wording, asked.group(1).decode() + "\n")
+
+    def test_the_demo_firm_adds_a_caution_a_cue_and_its_own_standing_paragraph(self):
+        out = self.inside("firm.db")
+        self.quiet(index(support.ARTICLES, self.FIRM, "-o", out), 0)
+        note = b"Basement: pipe insulation, sump ran over last spring.\n"
+        ours = support.letbe("note", given=note)
+        self.assertNotIn(b"Keep drying work away", ours.out)
+        firm = support.letbe("note", "--db", out, given=note)
+        self.assertIn(b"Asbestos caution: Limits of what the eye can tell\nOur inspection is visual;", firm.out)
+        self.assertIn("water", firm_conditions(support.letbe("note", "--json", "--db", out, given=note)))
+        self.assertEqual(support.letbe("note", "--strip", "--db", out, given=firm.out).out, note)
+
+    def test_a_standing_paragraph_that_drops_a_limit_is_refused(self):
+        shutil.copytree(self.FIRM, self.inside("firm"))
+        page = self.inside("firm/basics/identifying-by-eye.md")
+        body = support.read_bytes(page)
+        support.write_bytes(page, body.replace(b" and this list is not complete.", b""))
+        answer = index(support.ARTICLES, "firm", "--check", cwd=self.folder)
+        self.assertEqual(answer.code, 3)
+        self.assertIn(b"leaves out a limit; say 'not complete'", answer.err)
 
     def test_softer_words_are_refused_and_nothing_is_written(self):
         answer = self.over("Crumbs were seen; they are harmless. The owner should sweep them up for $50.")
@@ -86,7 +118,7 @@ class FirmWording(support.Case):
     def test_what_looks_like_a_name_is_a_warning_and_the_database_is_written(self):
         answer = self.over("Loose pieces were seen by Zorbal Inspections. Keep people and pets out.")
         self.assertEqual(answer.code, 0, answer.err)
-        self.assertIn(b"firm/cautions/debris-and-dust.md:7: warning: 'Zorbal Inspections' looks like", answer.err)
+        self.assertIn(b"firm/cautions/debris-and-dust.md:8: warning: 'Zorbal Inspections' looks like", answer.err)
         self.assertTrue(os.path.exists(self.inside("a.db")))
 
 

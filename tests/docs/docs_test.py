@@ -151,6 +151,21 @@ class Documents(unittest.TestCase):
 
 
 @unittest.skipUnless(os.access(LETBE, os.X_OK), "letbe is not built")
+INDEX = os.path.abspath(os.environ.get("LETBE_INDEX") or os.path.join(ROOT, "build", "indexer", "letbe-index"))
+
+
+@unittest.skipUnless(os.access(INDEX, os.X_OK), "letbe-index is not built")
+class FirmExample(unittest.TestCase):
+    def test_the_page_that_the_readme_shows_is_sound(self):
+        page = re.search(r"^```markdown\n(.*?)^```", read("README.md"), re.M | re.S).group(1)
+        with tempfile.TemporaryDirectory() as folder:
+            os.makedirs(os.path.join(folder, "cautions"))
+            with open(os.path.join(folder, "cautions", "debris-and-dust.md"), "w", encoding="utf-8") as file:
+                file.write(page)
+            done = subprocess.run([INDEX, os.path.join(ROOT, "articles"), folder, "--check"], capture_output=True, text=True)
+        self.assertEqual((done.returncode, done.stderr), (0, ""))
+
+
 class Program(unittest.TestCase):
     def run_in(self, folder, command):
         env = {k: v for k, v in os.environ.items() if k not in ("LETBE_DB", "NO_COLOR", "COLUMNS")}

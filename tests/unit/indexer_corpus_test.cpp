@@ -144,7 +144,7 @@ TEST_CASE("faults of the files beside the pages are told with their lines") {
 
 TEST_CASE("a later folder overrides section by section") {
   const std::string patch =
-      "---\nid: lint-material\nkind: material\ntitle: Our pipe cover\n---\n"
+      "---\nid: lint-material\nkind: material\ntitle: Our pipe cover\nbase: {Report wording: 67ba3548}\n---\n"
       "## Report wording\nOur own words.\n\n### Damaged\nTorn, we say.\n";
   const auto with = [&](const std::string& over) {
     return indexer::Sources{
@@ -166,12 +166,54 @@ TEST_CASE("a later folder overrides section by section") {
   CHECK(page.sections[7].heading == "For the homeowner");
   // Faults are told in the file that has them.
   CHECK(report(problems_of(with(replaced(patch, "### Damaged", "### Demaged")))) ==
-        "b/materials/lint-material.md:9: unknown variant 'Demaged'; did you mean 'Damaged'? "
+        "b/materials/lint-material.md:10: unknown variant 'Demaged'; did you mean 'Damaged'? "
         "[KB026]\n");
-  CHECK(report(problems_of(with(replaced(patch, "## Report wording", "## Report words")))) ==
+  CHECK(report(problems_of(with(replaced(replaced(patch, "## Report wording", "## Report words"), "base: {Report wording: 67ba3548}\n", "")))) ==
         "b/materials/lint-material.md:6: unknown section 'Report words'; did you mean 'Report "
         "wording'? "
         "[KB010]\n");
+}
+
+TEST_CASE("an override says which text it replaces and is told when that text has changed") {
+  const auto found = [](const std::string& base, const std::string& page) {
+    const std::string patch = "---\nid: lint-material\nkind: material\n" + base + "---\n## Report wording\nOur own words.\n";
+    return report(problems_of({base_folder({source("a", "materials/lint-material.md", page)}), {"b", {source("b", "materials/lint-material.md", patch)}}}));
+  };
+  const std::string page = good_page("KB005");
+  CHECK(found("base: {Report wording: 67ba3548}\n", page).empty());
+  CHECK(found("", page) ==
+        "b/materials/lint-material.md:1: 'Report wording' replaces letbe's text and does not say which; write base: {Report wording: 67ba3548} [KB044]\n");
+  // A changed variant is a changed section.
+  const std::string changed = replaced(page, "\n### ", "\nIt was changed since.\n\n### ");
+  const std::string stale = found("base: {Report wording: 67ba3548}\n", changed);
+  CHECK(stale.find("b/materials/lint-material.md:4: letbe's 'Report wording' has changed since this was written for 67ba3548; read it again, then write ") == 0);
+  CHECK(found("base: {Report wording: 67ba3548, Look also: 67ba3548}\n", page) ==
+        "b/materials/lint-material.md:4: 'base' names 'Look also', which this page does not replace; take it out [KB044]\n");
+  CHECK(found("base: {Report wording: 67BA}\n", page).find("is not eight hex digits") != std::string::npos);
+  CHECK(report(problems_of({base_folder({source("a", "materials/lint-material.md", replaced(page, "kind: material\n", "kind: material\nbase: {Look also: 67ba3548}\n"))})}))
+            .find("'base' stands in a page that overrides none") != std::string::npos);
+}
+
+TEST_CASE("a later folder's vocabulary adds words and loses none, and some files are letbe's own") {
+  const auto with = [&](const std::string& file, const std::string& text) {
+    return indexer::Sources{base_folder({source("a", "vocabulary/conditions.yaml", "conditions:\n  - {id: damaged, caution: torn, cues: [torn]}\nrest: [rest]\n")}),
+                            {"b", {source("b", "vocabulary/" + file, text)}}};
+  };
+  indexer::Problems problems;
+  const indexer::Corpus corpus = indexer::assemble(with("conditions.yaml", "conditions:\n  - {id: damaged, cues: [torn, ragged]}\n  - {id: own, caution: ours, cues: [x]}\nall: [both]\n"), problems);
+  CHECK(report(problems.sorted()).empty());
+  const indexer::Value& merged = corpus.vocabulary.at("conditions");
+  REQUIRE(merged.find("conditions")->items.size() == 2);
+  const indexer::Value& damaged = merged.find("conditions")->items[0];
+  CHECK(indexer::text_under(damaged, "caution") == "torn");
+  CHECK(indexer::texts_under(damaged, "cues").size() == 2);
+  CHECK(indexer::texts_under(merged, "rest").size() == 1);
+  CHECK(indexer::texts_under(merged, "all").size() == 1);
+  for (const char* file : {"house-style.yaml", "wording.yaml"}) {
+    indexer::Problems refused;
+    indexer::assemble(with(file, "comfort: []\n"), refused);
+    CHECK(report(refused.sorted()).find("belongs to letbe's own articles") != std::string::npos);
+  }
 }
 
 TEST_CASE("a page that only a later folder has must be whole and planned") {
