@@ -1,7 +1,8 @@
 #include "kb/blocks.h"
 
 #include <algorithm>
-#include <set>
+#include <cstring>
+#include <unordered_set>
 
 #include "kb/wording.h"
 
@@ -191,6 +192,21 @@ std::vector<OwnCaption> own_captions(std::string_view base, const Knowledge& k) 
   return out;
 }
 
+// Half a digest of what a block says: short, however long the note, and never the same by chance.
+struct Said {
+  std::uint64_t first, second;
+  bool operator==(const Said&) const = default;
+  static Said of(const PlacedBlock& b) {
+    Said out{};
+    const std::string digest = sha256(b.ids.front() + '\n' + b.paragraph);
+    std::memcpy(&out, digest.data(), sizeof out);
+    return out;
+  }
+};
+struct SaidHash {
+  std::size_t operator()(const Said& s) const { return s.first; }
+};
+
 // Sets blocks into a note as they come, in the order of their anchors.
 class Setter {
  public:
@@ -199,8 +215,7 @@ class Setter {
 
   // The block as it will stand; nothing when the same paragraph stands in the note already.
   std::optional<PlacedBlock> settle(PlacedBlock b) {
-    std::string key = b.ids.front() + '\n' + b.paragraph;
-    if (!told_.insert(sha256(key)).second) return std::nullopt;
+    if (!told_.insert(Said::of(b)).second) return std::nullopt;
     return placed(std::move(b));
   }
 
@@ -249,7 +264,7 @@ class Setter {
   const AttachOptions& options_;
   std::vector<OwnCaption> own_;
   std::string end_;
-  std::set<std::string> told_;    // Digests of what was said: short, however long the note.
+  std::unordered_set<Said, SaidHash> told_;
   std::size_t copied_ = 0, last_ = 0;
 };
 

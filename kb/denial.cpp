@@ -8,6 +8,7 @@ namespace {
 constexpr int kStateReach = 3;      // Words between "no" and a denied state.
 constexpr int kThingReach = 2;      // Unknown words between "no" and a denied thing.
 constexpr int kJoinReach = 4;       // Words between two things denied together.
+constexpr std::uint32_t kExceptionReach = 5;  // Words between "except" and a place.
 constexpr int kAfterReach = 6;      // "lagging in the north crawl space: none seen"
 
 // One thing in a sentence that a denial can meet.
@@ -64,6 +65,8 @@ class Reader {
     if (!ends) return false;
     if (m.first == in.first) return asked_before(in.first);
     const Token& previous = s_.tokens[m.first - 1];
+    // A box that is ticked: "[x] no"; an empty one answers nothing.
+    if (previous.word == nullptr && previous.mark == ']') return m.first >= in.first + 2 && s_.tokens[m.first - 2].word != nullptr && s_.tokens[m.first - 2].word->folded == "x";
     return previous.word != nullptr || previous.mark == ':' || previous.mark == '-' || previous.mark == '_' || previous.mark == '=' || previous.mark == '|' || previous.mark == ',';
   }
 
@@ -150,9 +153,14 @@ class Reader {
     }
   }
 
-  // Somebody's word alone denies nothing.
+  // Somebody's word alone denies nothing, and neither does a question or what the sentence takes back.
   void deny_thing(Mention& x, const Match& cue) {
     if (x.standing == Standing::lookalike) return;
+    if (taken_back(cue)) {
+      x.unseen = true;
+      return;
+    }
+    if (but_for_a_place(x, cue)) return;
     if (s_.any_in_sentence(s_.sentence_of[cue.first], Cue::hearsay) && !own_look(cue)) {
       x.hearsay = true;
       return;
@@ -162,10 +170,42 @@ class Reader {
     x.has_cue = true;
   }
 
+  // "No vermiculite at the hatch does not mean none under the boards"; "No vermiculite under the boards?"
+  bool taken_back(const Match& cue) const {
+    const std::uint32_t n = s_.sentence_of[cue.first];
+    if (s_.is_mark(s_.sentences[n].last - 1, '?') && !is(cue, Cue::answer)) return true;
+    if (s_.any_in_sentence(n, Cue::undoing)) return true;
+    // "Not one bedroom without a popcorn ceiling": two denials in one clause.
+    if (!is(cue, Cue::before) || s_.tokens[cue.first].word == nullptr || s_.tokens[cue.first].word->folded != "without") return false;
+    for (std::uint32_t i = cue.first; i > scope_begin(cue.first); --i)
+      if (s_.has(i - 1, Cue::before)) return true;
+    return false;
+  }
+
+  // "No popcorn ceilings except the hall closet": it is there, at the place that is named.
+  bool but_for_a_place(const Mention& x, const Match& cue) const {
+    const std::uint32_t n = s_.sentence_of[cue.first];
+    for (const Match& e : s_.of(Cue::exception)) {
+      if (s_.sentence_of[e.first] != n || e.first < cue.last || (x.named && e.first < x.last)) continue;
+      for (std::uint32_t i = e.last; i < s_.sentences[n].last && i < e.last + kExceptionReach; ++i) {
+        if (std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& m) { return m.named && m.first <= i && i < m.last; })) break;
+        if (s_.has(i, Cue::place)) return true;
+      }
+    }
+    return false;
+  }
+
   // Papers seen, or the writer's own look, anywhere else in the observation than in the denial itself.
   bool own_look(const Match& cue) const {
     const auto& looks = s_.of(Cue::own_look);
     return std::any_of(looks.begin(), looks.end(), [&](const Match& m) { return m.first >= cue.last || m.last <= cue.first; });
+  }
+
+  // A state, and not only that a thing is left or replaced ("no mastic remaining").
+  bool tells_state(const Item& item) const {
+    if (item.state < 0) return false;
+    const Match& m = denial_.states[static_cast<std::size_t>(item.state)].match;
+    return (s_.knowledge->states >> m.tag.item & 1u) != 0;
   }
 
   // Is the state said of the thing as its adjective or compound ("cracked tile", "tile damage")?
@@ -180,7 +220,7 @@ class Reader {
     for (Mention& x : mentions_) {
       if (x.named || cue.first < x.first || cue.last > x.last) continue;
       for (const Match& look : x.looks)
-        if (look.first >= cue.last && gap(cue.last, look.first).words == 0 && !gap(cue.last, look.first).carrier) {
+        if (look.first >= cue.last && gap(cue.last, look.first).words < kThingReach && !gap(cue.last, look.first).carrier && !gap(cue.last, look.first).comma) {
           deny_thing(x, cue);
           return true;
         }
@@ -215,7 +255,7 @@ class Reader {
       if (mode == Mode::state && !(g.join && g.words == 0)) return;
       if (mode == Mode::none && g.words > (strict(cue) ? 0 : kThingReach)) return;
       if (mode == Mode::thing && (g.words > kJoinReach || !goes_on(i, g, end))) return;
-      if (i + 1 < items_.size() && items_[i + 1].state >= 0 && items_[i + 1].first < end && compound(item, items_[i + 1])) {
+      if (i + 1 < items_.size() && tells_state(items_[i + 1]) && items_[i + 1].first < end && compound(item, items_[i + 1])) {
         mode = Mode::state;                                  // "no lagging damage"
         at = item.last;
         continue;
@@ -250,6 +290,12 @@ class Reader {
     return cue.last - cue.first == 1 && (word == "not" || word == "never" || word.ends_with("n't"));
   }
 
+  // Is the thing named, or its look at least ended, behind the word `from`?
+  static bool said_from(const Mention& x, std::uint32_t from) {
+    if (x.named) return x.first > from;
+    return std::any_of(x.looks.begin(), x.looks.end(), [&](const Match& look) { return look.first > from; });
+  }
+
   void of_these(const Match& cue) {
     const std::uint32_t end = scope_end(cue.last);
     bool state_denied = false;
@@ -260,7 +306,14 @@ class Reader {
         state_denied = true;
       }
     if (state_denied) return;
-    if (cue.last - cue.first > 1) return;  // "none of the lagging ..." leaves the lagging there.
+    if (cue.last - cue.first > 1) {
+      // "none of the lagging ..." leaves the lagging there; "none of the boots has paper wrap" denies the wrap.
+      std::uint32_t from = cue.last;
+      while (from < end && !s_.has(from, Cue::possession)) ++from;
+      for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i)
+        if (items_[i].mention >= 0 && said_from(mentions_[static_cast<std::size_t>(items_[i].mention)], from)) deny(items_[i], cue);
+      return;
+    }
     for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i) deny(items_[i], cue);
   }
 
@@ -286,14 +339,21 @@ class Reader {
     std::size_t i = first_item_from(cue.first);
     std::uint32_t at = cue.first;
     bool met = false;
+    // "Popcorn ceiling scraped, none left" speaks of the ceiling, not of the scraping.
+    const bool of_remains = s_.has(cue.first, Cue::own_look);
     while (i > 0 && items_[i - 1].first >= begin) {
       Item& item = items_[--i];
-      if (item.last > at) continue;
+      if (item.last > at || (item.state >= 0 && of_remains)) continue;
       const Gap g = gap(item.last, at);
       if (!met) {
         if (g.words > kAfterReach || (g.broken && g.words > 1) || (!s_.has(cue.first, Cue::answer) && another_subject(item.last, at))) return;
       } else if (!(g.join || g.comma) || g.carrier || g.words > kJoinReach) {
         return;
+      }
+      // "damage to the lagging: none" denies the damage.
+      if (item.mention >= 0 && !met && i > 0 && items_[i - 1].state >= 0 && items_[i - 1].first >= begin && items_[i - 1].last <= item.first) {
+        const Gap led = gap(items_[i - 1].last, item.first);
+        if (led.carrier && !led.comma && !led.broken && !led.colon) return deny(items_[i - 1], cue);
       }
       deny(item, cue);
       if (item.state >= 0) return;
@@ -345,7 +405,11 @@ class Reader {
       --i;
       if (s_.has(i, Cue::before) || s_.has(i, Cue::after)) return true;
     }
-    return s_.has(m.first, Cue::before) || (s_.has(m.first, Cue::own_look) && s_.has(m.first, Cue::nothing_older));
+    // "none remains", "no part of it remains": the remnant's word stands inside what denies it.
+    const auto inside = [&](Cue c) {
+      return std::any_of(s_.of(c).begin(), s_.of(c).end(), [&](const Match& d) { return d.first <= m.first && m.last <= d.last && d.last - d.first > m.last - m.first; });
+    };
+    return inside(Cue::before) || inside(Cue::after) || (s_.has(m.first, Cue::own_look) && s_.has(m.first, Cue::nothing_older));
   }
 
   void unseen(const Match& cue) {

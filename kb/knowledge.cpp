@@ -225,7 +225,7 @@ class Loader {
     const json d = vocabulary_json(db_, "denial");
     const std::pair<Cue, const char*> rows[] = {
         {Cue::before, "before"},         {Cue::of_these, "of-these"},     {Cue::after, "after"}, {Cue::answer, "answers"},
-        {Cue::removed, "removed"},       {Cue::not_denial, "not-denial"}, {Cue::not_seen, "not-seen"},
+        {Cue::removed, "removed"},       {Cue::not_denial, "not-denial"}, {Cue::not_seen, "not-seen"}, {Cue::undoing, "undoing"}, {Cue::exception, "exceptions"}, {Cue::possession, "possession"},
         {Cue::filler, "fillers"},        {Cue::terminator, "terminators"}, {Cue::carrier, "carriers"},
         {Cue::link, "links"}, {Cue::join, "joins"}, {Cue::looked_for, "looked-for"}, {Cue::hearsay, "hearsay"},
         {Cue::own_look, "own-look"},     {Cue::remnant, "remnant"},       {Cue::modern, "modern"}};

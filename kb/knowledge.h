@@ -30,7 +30,7 @@ enum class Cue : std::uint8_t {
   first, second, // condition: two cues that together say it, apart in one sentence
   severity,      // 1 bad, 0 slight
   just_now, act, fresh_trace, rest, all,
-  before, of_these, after, answer, removed, not_denial, not_seen,  // denial
+  before, of_these, after, answer, removed, not_denial, not_seen, undoing, exception, possession,  // denial
   filler, terminator, carrier, link, join,
   looked_for, hearsay, own_look, remnant, modern,
   built, addition, installed, event,

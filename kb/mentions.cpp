@@ -9,6 +9,7 @@ namespace {
 
 constexpr std::uint32_t kLongestHeard = 6;  // Words of a misheard name.
 constexpr std::size_t kLeastHeard = 4;      // Consonants that are not the name's own words.
+constexpr std::uint32_t kOlderReach = 2;    // "old insulated foil wrap"
 constexpr std::uint32_t kLinkReach = 5;     // "insulation on all of them is fiberglass"
 
 // How much of a row of words sounds like the name without being its words: "asbestos type" shares
@@ -186,6 +187,17 @@ bool tells_of_older(const Scene& s, std::uint32_t sentence) {
   return false;
 }
 
+// Is it the modern thing itself that is called old, or left over ("old plastic wrap", "rubber mat residue")?
+bool older_itself(const Scene& s, const Match& m) {
+  const Sentence& in = s.sentences[s.sentence_of[m.first]];
+  const auto older = [&](std::uint32_t i) { return s.has(i, Cue::older_part) || s.has(i, Cue::original); };
+  for (std::uint32_t i = m.first, steps = 0; i > in.first && steps < kOlderReach && s.tokens[i - 1].word != nullptr; --i, ++steps)
+    if (older(i - 1)) return true;
+  for (std::uint32_t i = m.last; i < in.last && i < m.last + kOlderReach && s.tokens[i].word != nullptr && !s.has(i, Cue::carrier); ++i)
+    if (older(i)) return true;
+  return false;
+}
+
 // Evaluates rule `r` around sentence `sentence`. `taken`: tokens that belong to a named material.
 bool evaluate(const Scene& s, int r, std::uint32_t sentence, const std::vector<int>& taken, Sighting& out) {
   const SeenRule& rule = s.knowledge->rules[static_cast<std::size_t>(r)];
@@ -218,10 +230,12 @@ bool evaluate(const Scene& s, int r, std::uint32_t sentence, const std::vector<i
     if (met == words.end()) return false;
     out.hits.push_back(*met);
   }
-  // Where an older part is told of, a newer kind beside it takes nothing away from it.
-  if (tells_of_older(s, sentence)) return true;
+  // Where an older part is told of, a newer kind beside it takes nothing away from it; "old ceramic tile"
+  // is ceramic all the same.
+  const bool older = tells_of_older(s, sentence);
   for (const Match& m : s.of(Cue::seen_against)) {
     if (m.tag.item != r || s.sentence_of[m.first] != sentence || denied_word(s, m)) continue;
+    if (older && !older_itself(s, m)) continue;
     out.cancelled = true;
     out.against = m;
   }

@@ -176,7 +176,8 @@ class ObservationReader {
     for (const Match& q : suspicions_) {
       const std::uint32_t n = s_.sentence_of[q.first];
       const bool told = std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& x) {
-        if (x.sentence == n) return true;
+        // A description that is plainly something modern tells nothing of what else is suspected here.
+        if (x.sentence == n && (x.named || x.standing != Standing::lookalike)) return true;
         return x.standing == Standing::present && x.sentence + 1 >= n && x.sentence <= n + 1;
       });
       if (told) continue;
@@ -252,7 +253,7 @@ bool signs_are_spoken(std::string_view note) { return note.find_first_of(".;!?")
 namespace {
 
 constexpr std::size_t kHeldWhole = std::size_t{64} << 10;  // Bytes of a note whose scenes are all kept.
-constexpr std::size_t kWordsHeld = 100'000;                // Words looked up and remembered between scenes.
+constexpr std::size_t kWordsHeld = 20'000;                // Words looked up and remembered between scenes.
 
 // Reads a note in two walks: what holds for the whole note (the house's year, work planned anywhere), then
 // each observation. The scenes of an ordinary note are made once; those of a very long one twice, so that

@@ -150,7 +150,6 @@ class Documents(unittest.TestCase):
                 self.assertNotIn(ROOT + "/", data, path)
 
 
-@unittest.skipUnless(os.access(LETBE, os.X_OK), "letbe is not built")
 INDEX = os.path.abspath(os.environ.get("LETBE_INDEX") or os.path.join(ROOT, "build", "indexer", "letbe-index"))
 
 
@@ -166,6 +165,7 @@ class FirmExample(unittest.TestCase):
         self.assertEqual((done.returncode, done.stderr), (0, ""))
 
 
+@unittest.skipUnless(os.access(LETBE, os.X_OK), "letbe is not built")
 class Program(unittest.TestCase):
     def run_in(self, folder, command):
         env = {k: v for k, v in os.environ.items() if k not in ("LETBE_DB", "NO_COLOR", "COLUMNS")}
