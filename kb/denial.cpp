@@ -375,6 +375,7 @@ class Reader {
     const std::uint32_t begin = scope_begin(cue.first);
     for (std::size_t i = first_item_from(cue.first); i > 0 && items_[i - 1].first >= begin; --i) {
       if (items_[i - 1].mention < 0) continue;
+      if (items_[i - 1].last > cue.first) return;  // Something in its description was removed: "where the knob was removed".
       if (!s_.said_of_subject(items_[i - 1].last, cue.first)) return;
       take_away(mentions_[static_cast<std::size_t>(items_[i - 1].mention)], cue);
       return;
