@@ -297,6 +297,7 @@ class Reader {
   }
 
   void of_these(const Match& cue) {
+    if (inside_description(cue)) return;
     const std::uint32_t end = scope_end(cue.last);
     bool state_denied = false;
     for (std::size_t i = first_item_from(cue.last); i < items_.size() && items_[i].first < end; ++i)

@@ -57,8 +57,9 @@ class Reader {
     return b;
   }
 
-  // The mentions a cue at tokens [first, last) is said of.
-  std::vector<std::size_t> owners(std::uint32_t first, std::uint32_t last) const {
+  // The mentions a cue at tokens [first, last) is said of. `subject`: not when its clause is on another part
+  // of the house.
+  std::vector<std::size_t> owners(std::uint32_t first, std::uint32_t last, bool subject = false) const {
     const std::uint32_t sentence = s_.sentence_of[first];
     std::vector<std::size_t> here;
     for (std::size_t i = 0; i < mentions_.size(); ++i)
@@ -66,10 +67,10 @@ class Reader {
     if (here.empty()) {
       // A sentence on a thing that is absent says nothing of its neighbors.
       const bool other = std::any_of(mentions_.begin(), mentions_.end(), [&](const Mention& x) { return x.sentence == sentence && x.standing != Standing::sought; });
-      return other ? here : owners_beside(sentence, first, last);
+      return other ? here : owners_beside(sentence, first, last, subject);
     }
     if (const std::size_t i = by_head(here, first); i < mentions_.size()) return {i};
-    if (of_another(first, last, here)) return {};
+    if (subject && of_another(first, last, here)) return {};
     // Right before the thing, as its adjective, or led to it: "torn wrap", "crack in the flue".
     for (const std::size_t i : here) {
       const Mention& x = mentions_[i];
@@ -148,7 +149,7 @@ class Reader {
   }
 
   // A sentence without a material speaks of the one before it, else of the one after it.
-  std::vector<std::size_t> owners_beside(std::uint32_t sentence, std::uint32_t first, std::uint32_t last) const {
+  std::vector<std::size_t> owners_beside(std::uint32_t sentence, std::uint32_t first, std::uint32_t last, bool subject) const {
     std::vector<std::size_t> previous, next;
     for (std::size_t i = 0; i < mentions_.size(); ++i) {
       if (!counts(mentions_[i])) continue;
@@ -157,7 +158,7 @@ class Reader {
     }
     std::vector<std::size_t> beside = previous;
     beside.insert(beside.end(), next.begin(), next.end());
-    if (of_another(first, last, beside)) return {};
+    if (subject && of_another(first, last, beside)) return {};
     if (!previous.empty()) {
       if (s_.any_in_sentence(sentence, Cue::all)) return previous;
       if (const std::size_t i = by_head(previous, first); i < mentions_.size()) return {i};
@@ -187,7 +188,8 @@ class Reader {
     // Somebody else's word that it is sound is no look at it.
     const bool says_sound = (id == "intact") != cue.denied;
     if (says_sound && s_.any_in_sentence(cue.sentence, Cue::hearsay) && s_.of(Cue::own_look).empty()) return;
-    std::vector<std::size_t> of = owners(cue.match.first, cue.match.last);
+    // What fell lies on something else, which says nothing of whose it is.
+    std::vector<std::size_t> of = owners(cue.match.first, cue.match.last, id != "debris");
     if (cue.of_all)
       for (std::size_t i = 0; i < mentions_.size(); ++i)
         if (counts(mentions_[i]) && mentions_[i].sentence == cue.sentence && std::find(of.begin(), of.end(), i) == of.end()) of.push_back(i);
