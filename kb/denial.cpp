@@ -215,12 +215,16 @@ class Reader {
     return state.first - thing.last <= 1 && !g.link && !g.carrier && !g.join && !g.comma && !g.broken && !g.colon;
   }
 
+  bool is_state(const Match& look) const {
+    return std::any_of(denial_.states.begin(), denial_.states.end(), [&](const StateCue& c) { return c.match.first < look.last && look.first < c.match.last; });
+  }
+
   // "the siding isn't asbestos cement": the cue stands inside a description, before the word it denies.
   bool inside_description(const Match& cue) {
     for (Mention& x : mentions_) {
       if (x.named || cue.first < x.first || cue.last > x.last) continue;
       for (const Match& look : x.looks)
-        if (look.first >= cue.last && gap(cue.last, look.first).words < kThingReach && !gap(cue.last, look.first).carrier && !gap(cue.last, look.first).comma) {
+        if (!is_state(look) && look.first >= cue.last && gap(cue.last, look.first).words < kThingReach && !gap(cue.last, look.first).carrier && !gap(cue.last, look.first).comma) {
           deny_thing(x, cue);
           return true;
         }

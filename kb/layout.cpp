@@ -48,31 +48,38 @@ std::size_t list_mark(std::string_view note, std::size_t at, std::size_t end) {
   return i - at;
 }
 
-std::vector<Line> lines_of(std::string_view note, const std::vector<Span>& skip) {
-  std::vector<Line> lines;
-  std::size_t at = 0;
-  std::size_t next_skip = 0;
-  if (note.starts_with("\xEF\xBB\xBF")) at = 3;
-  while (at < note.size()) {
-    Line line;
-    std::size_t end = note.find('\n', at);
-    line.next = end == std::string_view::npos ? note.size() : end + 1;
-    if (end == std::string_view::npos) end = note.size();
-    line.begin = at;
-    while (line.begin < end && is_space(note[line.begin])) ++line.begin;
+// The lines of a note, one after the other: a long note has too many to hold.
+class Lines {
+ public:
+  Lines(std::string_view note, const std::vector<Span>& skip) : note_(note), skip_(skip), at_(note.starts_with("\xEF\xBB\xBF") ? 3 : 0) {}
+
+  // False at the end.
+  bool next(Line& line) {
+    if (at_ >= note_.size()) return false;
+    line = Line{};
+    std::size_t end = note_.find('\n', at_);
+    line.next = end == std::string_view::npos ? note_.size() : end + 1;
+    if (end == std::string_view::npos) end = note_.size();
+    line.begin = at_;
+    while (line.begin < end && is_space(note_[line.begin])) ++line.begin;
     line.end = end;
-    while (line.end > line.begin && is_space(note[line.end - 1])) --line.end;
+    while (line.end > line.begin && is_space(note_[line.end - 1])) --line.end;
     line.blank = line.begin == line.end;
-    while (next_skip < skip.size() && skip[next_skip].end <= at) ++next_skip;
-    line.skipped = next_skip < skip.size() && skip[next_skip].begin <= at && at < skip[next_skip].end;
-    const std::size_t mark = line.blank ? 0 : list_mark(note, line.begin, line.end);
+    while (next_skip_ < skip_.size() && skip_[next_skip_].end <= at_) ++next_skip_;
+    line.skipped = next_skip_ < skip_.size() && skip_[next_skip_].begin <= at_ && at_ < skip_[next_skip_].end;
+    const std::size_t mark = line.blank ? 0 : list_mark(note_, line.begin, line.end);
     line.item = mark > 0;
     line.text = line.begin + mark;
-    lines.push_back(line);
-    at = line.next;
+    at_ = line.next;
+    return true;
   }
-  return lines;
-}
+
+ private:
+  std::string_view note_;
+  const std::vector<Span>& skip_;
+  std::size_t at_;
+  std::size_t next_skip_ = 0;
+};
 
 // The label of a line: up to its colon, when that comes early, is not inside a number or a word, and
 // the label holds no full stop. "Attic: ..." and "Unit 2 bath - ..." are labels.
@@ -139,30 +146,32 @@ void cut_long(std::string_view note, std::vector<Observation>& out) {
 }  // namespace
 
 std::vector<Observation> lay_out(std::string_view note, const std::vector<Span>& skip) {
-  const std::vector<Line> lines = lines_of(note, skip);
+  Lines lines(note, skip);
   std::vector<Observation> out;
   Span heading{0, 0};
   bool of_list = false;  // Does the heading hold for the list below it only?
-  bool open = false;  // Does the last observation go on?
+  bool open = false;     // Does the last observation go on?
   const bool shouted = all_capitals(note);
-  const auto close = [&](std::size_t i) {
-    // `i` is the line after the observation: one empty line below belongs to the anchor.
+  Line above, line, following;
+  // `after`: the line after the observation, when there is one. One empty line below belongs to the anchor.
+  const auto close = [&](const Line* after) {
     Observation& o = out.back();
-    o.anchor = i == 0 ? 0 : lines[i - 1].next;
-    if (i < lines.size() && lines[i].blank && !lines[i].skipped) o.anchor = lines[i].next;
+    o.anchor = after != nullptr && after->blank && !after->skipped ? after->next : above.next;
     open = false;
     cut_long(note, out);
   };
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    const Line& line = lines[i];
+  bool more = lines.next(following);
+  for (; more; above = line) {
+    line = following;
+    more = lines.next(following);
+    const Line* below = more ? &following : nullptr;
     if (line.blank || line.skipped) {
-      if (open) close(i);
+      if (open) close(&line);
       continue;
     }
-    const Line* below = i + 1 < lines.size() ? &lines[i + 1] : nullptr;
-    const bool goes_on = open && (line.begin > lines[i - 1].next || !ends_sentence(note[lines[i - 1].end - 1]));
+    const bool goes_on = open && (line.begin > above.next || !ends_sentence(note[above.end - 1]));
     if (is_heading(note, line, below, shouted, goes_on)) {
-      if (open) close(i);
+      if (open) close(&line);
       of_list = below != nullptr && below->item && note[line.end - 1] != ':' && note[line.text] != '#' && !all_capitals(note.substr(line.text, line.end - line.text));
       heading = {line.text, line.end};
       while (heading.begin < heading.end && (note[heading.begin] == '#' || is_space(note[heading.begin]))) ++heading.begin;
@@ -173,9 +182,8 @@ std::vector<Observation> lay_out(std::string_view note, const std::vector<Span>&
     // Inside a paragraph a dash is only a dash.
     const bool labelled = label.end > label.begin && (!open || note[label.end] == ':');
     if (open) {
-      const Line& above = lines[i - 1];
       const bool ended = ends_sentence(note[above.end - 1]) && above.end - above.begin < kShortLine;
-      if (line.item || labelled || ended) close(i);
+      if (line.item || labelled || ended) close(&line);
     }
     if (of_list && !line.item && !open) {
       heading = {0, 0};
@@ -188,7 +196,7 @@ std::vector<Observation> lay_out(std::string_view note, const std::vector<Span>&
       out.back().span.end = line.end;
     }
   }
-  if (open) close(lines.size());
+  if (open) close(nullptr);
   return out;
 }
 

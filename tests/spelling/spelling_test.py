@@ -82,6 +82,8 @@ class Spelling(unittest.TestCase):
     def test_the_checker_finds_a_misspelt_word(self):
         self.assertEqual(unknown(["asbestos", "insulaton", "insulation"]), ["insulaton"])
 
+    maxDiff = None
+
     def test_every_word_is_known_to_the_checker_or_to_the_trade(self):
         listed = {w.lower() for w in trade_words()}
         wrong = ["%s: %s" % (self.places[w], w) for w in self.unknown if w.lower() not in listed]
