@@ -160,7 +160,7 @@ class Reader {
       x.unseen = true;
       return;
     }
-    if (but_for_a_place(x, cue)) return;
+    if (but_for_a_place(x, cue) || told_again(x, cue)) return;
     if (s_.any_in_sentence(s_.sentence_of[cue.first], Cue::hearsay) && !own_look(cue)) {
       x.hearsay = true;
       return;
@@ -180,6 +180,16 @@ class Reader {
     for (std::uint32_t i = cue.first; i > scope_begin(cue.first); --i)
       if (s_.has(i - 1, Cue::before)) return true;
     return false;
+  }
+
+  // "No popcorn in the living room but the bedrooms have popcorn": one description, said twice.
+  bool told_again(const Mention& x, const Match& cue) const {
+    if (x.named || x.looks.empty() || !is(cue, Cue::before)) return false;
+    const std::uint32_t n = s_.sentence_of[cue.first], from = scope_end(cue.last);
+    return std::any_of(s_.of(Cue::seen).begin(), s_.of(Cue::seen).end(), [&](const Match& m) {
+      if (m.first < from || s_.sentence_of[m.first] != n || m.tag.item != x.looks.front().tag.item || m.tag.part != x.looks.front().tag.part) return false;
+      return !s_.any(from, m.first, Cue::before);
+    });
   }
 
   // "No popcorn ceilings except the hall closet": it is there, at the place that is named.
@@ -345,7 +355,7 @@ class Reader {
     std::uint32_t at = cue.first;
     bool met = false;
     // "Popcorn ceiling scraped, none left" speaks of the ceiling, not of the scraping.
-    const bool of_remains = s_.has(cue.first, Cue::own_look);
+    const bool of_remains = s_.has(cue.first, Cue::nothing_older);
     while (i > 0 && items_[i - 1].first >= begin) {
       Item& item = items_[--i];
       if (item.last > at || (item.state >= 0 && of_remains)) continue;

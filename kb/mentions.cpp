@@ -10,7 +10,7 @@ namespace {
 constexpr std::uint32_t kLongestHeard = 6;  // Words of a misheard name.
 constexpr std::size_t kLeastHeard = 4;      // Consonants that are not the name's own words.
 constexpr std::uint32_t kOlderReach = 2;    // "old insulated foil wrap"
-constexpr std::uint32_t kLinkReach = 5;     // "insulation on all of them is fiberglass"
+constexpr std::uint32_t kLinkReach = 7;     // "insulation on all of them is fiberglass"
 
 // How much of a row of words sounds like the name without being its words: "asbestos type" shares
 // "asbestos" with "asbestos tape", and what is left is too little to go by.

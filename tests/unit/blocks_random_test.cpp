@@ -75,6 +75,7 @@ kb::AttachOptions random_options(std::mt19937& random) {
   o.form = random() % 2 == 0 ? kb::BlockForm::text : kb::BlockForm::markdown;
   o.stamp = random() % 3 != 0;
   o.read.brief = random() % 4 == 0;
+  o.read.plain = random() % 4 == 0;
   o.refresh = random() % 4 == 0;
   return o;
 }
@@ -96,6 +97,10 @@ TEST_CASE("random notes come back to the byte and a second attaching changes not
     with_blocks += once == note ? 0 : 1;
     REQUIRE(stripped(once) == note);
     REQUIRE(attached(once, options) == once);
+    // The way of very long notes gives the same bytes.
+    std::string by_parts;
+    CHECK(kb::attach_by_parts(note, test_knowledge(), options, [&](std::string_view part) { by_parts += part; }) == (once != note));
+    REQUIRE(by_parts == once);
   }
   CHECK(with_blocks > 500);
 }
