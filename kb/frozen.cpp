@@ -16,6 +16,11 @@ std::string_view TextTable::text(std::size_t at) const {
 
 std::size_t TextTable::first_not_below(std::string_view wanted) const {
   std::size_t low = 0, high = values_.size();
+  if (!wanted.empty() && !by_first_.empty()) {
+    const auto c = static_cast<unsigned char>(wanted[0]);
+    low = by_first_[c];
+    high = by_first_[c + std::size_t{1}];
+  }
   while (low < high) {
     const std::size_t middle = low + (high - low) / 2;
     if (text(middle) < wanted) {
@@ -54,6 +59,7 @@ void TextTable::flatten() {
     values_.push_back(value);
   }
   building_ = {};
+  index();
 }
 
 std::pair<std::size_t, std::size_t> TextTable::beginning_with(char letter) const {
@@ -78,7 +84,19 @@ TextTable TextTable::read(ByteReader& in) {
     if (end < last || end > out.pool_.size()) unsound();
     last = end;
   }
+  out.index();
   return out;
+}
+
+void TextTable::index() {
+  by_first_.assign(257, static_cast<std::uint32_t>(values_.size()));
+  std::size_t letter = 0;
+  for (std::size_t at = 0; at < values_.size(); ++at) {
+    const std::string_view t = text(at);
+    const std::size_t c = t.empty() ? 0 : static_cast<unsigned char>(t[0]);
+    // Not in order: a damaged file; the search then answers less, and never out of bounds.
+    while (letter <= c) by_first_[letter++] = static_cast<std::uint32_t>(at);
+  }
 }
 
 std::uint32_t EdgeTable::find(std::uint32_t node, std::int32_t word) const {

@@ -126,6 +126,7 @@ class TextTable {
   static TextTable read(ByteReader& in);  // Throws kb::Error when the table is not sound.
 
  private:
+  void index();
   struct Hash {
     using is_transparent = void;
     std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
@@ -136,6 +137,7 @@ class TextTable {
   std::string pool_;
   std::vector<std::uint32_t> ends_;  // Of each text in the pool.
   std::vector<std::int32_t> values_;
+  std::vector<std::uint32_t> by_first_;  // Where the texts of each first byte begin, and the end.
 };
 
 // The edges of a tree: from a node by a word to a node. A hash table while it is built, then rows by node.

@@ -1,8 +1,21 @@
 #include "kb/json_writer.h"
 
+#include <array>
+
 #include "kb/text.h"
 
 namespace kb {
+
+namespace {
+
+// Bytes that stand for themselves.
+constexpr std::array<bool, 256> kPlain = [] {
+  std::array<bool, 256> out{};
+  for (std::size_t c = 0x20; c < out.size(); ++c) out[c] = c != '"' && c != '\\';
+  return out;
+}();
+
+}  // namespace
 
 JsonWriter& JsonWriter::text(std::string_view value) {
   separate();
@@ -17,7 +30,7 @@ JsonWriter& JsonWriter::text(std::string_view value) {
   std::size_t copied = 0;
   for (std::size_t i = 0; i < value.size(); ++i) {
     const auto c = static_cast<unsigned char>(value[i]);
-    if (c >= 0x20 && c != '"' && c != '\\') continue;
+    if (kPlain[c]) continue;
     out_.append(value, copied, i - copied);
     copied = i + 1;
     switch (c) {

@@ -1,8 +1,9 @@
 #include "kb/mentions.h"
 
 #include <algorithm>
-#include <map>
 #include <set>
+#include <span>
+#include <utility>
 
 namespace kb {
 namespace {
@@ -198,13 +199,37 @@ bool older_itself(const Scene& s, const Match& m) {
   return false;
 }
 
+// The parts of descriptions that a scene holds, those of one rule together: each rule is asked for its own.
+class Looks {
+ public:
+  explicit Looks(const Scene& s) : first_(s.knowledge->rules.size() + 1) {
+    const std::vector<Match>& seen = s.of(Cue::seen);
+    for (const Match& m : seen) ++first_[static_cast<std::size_t>(m.tag.item) + 1];
+    for (std::size_t r = 1; r < first_.size(); ++r) first_[r] += first_[r - 1];
+    std::vector<std::uint32_t> next(first_.begin(), first_.end());
+    sorted_.resize(seen.size());
+    for (const Match& m : seen) sorted_[next[static_cast<std::size_t>(m.tag.item)]++] = &m;
+  }
+
+  std::span<const Match* const> of(int rule) const {
+    const auto r = static_cast<std::size_t>(rule);
+    return {sorted_.data() + first_[r], sorted_.data() + first_[r + 1]};
+  }
+  const std::vector<const Match*>& all() const { return sorted_; }
+
+ private:
+  std::vector<std::uint32_t> first_;  // Of each rule in `sorted_`, and the end.
+  std::vector<const Match*> sorted_;
+};
+
 // Evaluates rule `r` around sentence `sentence`. `taken`: tokens that belong to a named material.
-bool evaluate(const Scene& s, int r, std::uint32_t sentence, const std::vector<int>& taken, Sighting& out) {
+bool evaluate(const Scene& s, const Looks& looks, int r, std::uint32_t sentence, const std::vector<int>& taken, Sighting& out) {
   const SeenRule& rule = s.knowledge->rules[static_cast<std::size_t>(r)];
   std::vector<const Match*> chosen(static_cast<std::size_t>(rule.groups), nullptr);
   int here = 0;
-  for (const Match& m : s.of(Cue::seen)) {
-    if (m.tag.item != r || !near(s, sentence, m)) continue;
+  for (const Match* found : looks.of(r)) {
+    const Match& m = *found;
+    if (!near(s, sentence, m)) continue;
     bool foreign = false;
     for (std::uint32_t i = m.first; i < m.last; ++i) foreign = foreign || (taken[i] >= 0 && taken[i] != rule.material);
     if (foreign) continue;
@@ -243,10 +268,12 @@ bool evaluate(const Scene& s, int r, std::uint32_t sentence, const std::vector<i
 }
 
 // Rules that have a word in the scene at all, with the sentences to look at.
-std::map<int, std::set<std::uint32_t>> candidates(const Scene& s) {
-  std::map<int, std::set<std::uint32_t>> out;
-  for (const Match& m : s.of(Cue::seen))
-    if (m.tag.part == 0) out[m.tag.item].insert(s.sentence_of[m.first]);
+std::vector<std::pair<int, std::uint32_t>> candidates(const Scene& s, const Looks& looks) {
+  std::vector<std::pair<int, std::uint32_t>> out;
+  for (const Match* m : looks.all())
+    if (m->tag.part == 0) out.emplace_back(m->tag.item, s.sentence_of[m->first]);
+  std::sort(out.begin(), out.end());
+  out.erase(std::unique(out.begin(), out.end()), out.end());
   return out;
 }
 
@@ -281,16 +308,15 @@ std::vector<Mention> seen(const Scene& s, const std::vector<Mention>& names) {
     Sighting sighting;
   };
   std::vector<Found> all;
-  for (const auto& [r, sentences] : candidates(s)) {
+  const Looks looks(s);
+  for (const auto& [r, sentence] : candidates(s, looks)) {
     const int material = k.rules[static_cast<std::size_t>(r)].material;
-    for (const std::uint32_t sentence : sentences) {
-      // A name nearby already says it.
-      const bool told = std::any_of(names.begin(), names.end(), [&](const Mention& n) {
-        return n.material == material && n.sentence + 1 >= sentence && n.sentence <= sentence + 1;
-      });
-      Sighting sighting;
-      if (!told && evaluate(s, r, sentence, taken, sighting)) all.push_back({material, sentence, std::move(sighting)});
-    }
+    // A name nearby already says it.
+    const bool told = std::any_of(names.begin(), names.end(), [&, at = sentence](const Mention& n) {
+      return n.material == material && n.sentence + 1 >= at && n.sentence <= at + 1;
+    });
+    Sighting sighting;
+    if (!told && evaluate(s, looks, r, sentence, taken, sighting)) all.push_back({material, sentence, std::move(sighting)});
   }
   // Descriptions that hold come first, then those with more words of the sentence behind them.
   std::stable_sort(all.begin(), all.end(), [](const Found& a, const Found& b) {
