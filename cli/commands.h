@@ -16,7 +16,7 @@ enum ExitCode : int {
 };
 
 struct FindCommand {
-  std::string db, system, kind;
+  std::string db, system, kind, place, reader;
   std::vector<std::string> words;
   std::optional<int> built;
   std::size_t most = 10;

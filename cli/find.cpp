@@ -67,7 +67,14 @@ int run_find(const FindCommand& command) {
   const kb::Database db = open_database(command.db);
   if (!command.system.empty() && !is_system(db, command.system)) return unknown_system(db, command.system);
   const std::string typed = joined(command.words, " ");
-  const kb::FindAnswer answer = kb::find(db, typed, {command.built, command.system, command.kind, command.most});
+  kb::FindOptions options;
+  options.built = command.built;
+  options.system = command.system;
+  options.kind = command.kind;
+  options.place = command.place;
+  options.reader = command.reader;
+  options.most = command.most;
+  const kb::FindAnswer answer = kb::find(db, typed, options);
   if (command.json) {
     write_stdout(kb::find_json(answer));
   } else if (answer.results.empty() && answer.nearest.empty()) {

@@ -118,13 +118,15 @@ class Parser {
     add_year(sub, find_.built);
     sub->add_option("--system", find_.system, "Only what belongs to this system")->type_name("ID");
     sub->add_option("--kind", find_.kind, "Only this kind of article")->type_name("KIND")->check(CLI::IsMember(kKinds));
+    sub->add_option("--place", find_.place, "Only what is found in this place (attic, basement, ...)")->type_name("PLACE");
+    sub->add_option("--for", find_.reader, "Who asks (default: as the words tell)")->type_name("READER")->check(CLI::IsMember({"homeowner", "inspector"}));
     sub->add_option("-n,--most", find_.most, "At most so many results")->type_name("N")->capture_default_str()->check(CLI::Range(1, 1000).description(""));
     sub->add_flag("--why", find_.why, "Show the score's parts");
     sub->add_flag("--json", find_.json, "Print one JSON document");
     sub->footer("Example: letbe find pebbly gold stuff between joists\nWords that begin with a dash come after --");
     sub->callback([this] { command_ = [this] {
       for (std::string& w : find_.words) unguard(w);
-      for (std::string* text : {&find_.db, &find_.system}) unguard(*text);
+      for (std::string* text : {&find_.db, &find_.system, &find_.place}) unguard(*text);
       return run_find(find_);
     }; });
   }

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "indexer/front_matter.h"
+#include "indexer/question_cues.h"
 #include "indexer/timing.h"
 #include "indexer/vocabulary_json.h"
 #include "kb/articles.h"
@@ -112,12 +113,15 @@ class DatabaseWriter::Tables {
     write_lists(page, names);
     write_phrases(page, names);
     write_index(page, names);
+    cues_.add(page, key_);
+    keys_.emplace(page.id, key_);
   }
 
   void finish(const Extras& extras) {
     write_meta(extras);
     write_plan();
     write_words(extras);
+    cues_.finish(corpus_, keys_);
     write_vocabulary();
     write_compiled();
     const StageTime time(Stage::finish);
@@ -315,6 +319,8 @@ class DatabaseWriter::Tables {
   std::unordered_map<std::string, std::vector<const SharedName*>> shared_of_;  // By article.
   std::unordered_map<std::string, Articles, TextHash, std::equal_to<>> articles_with_;
   std::int64_t key_ = 0;
+  QuestionCues cues_{db_, lexicon_};
+  std::map<std::string, std::int64_t, std::less<>> keys_;  // Of the articles by id.
   kb::Statement article_ = statement("INSERT INTO article VALUES(?1,?2,?3,?4,?5,?6,?7)");
   kb::Statement years_ = statement("INSERT INTO years VALUES(?1,?2,?3,?4)");
   kb::Statement section_ = statement("INSERT INTO section VALUES(?1,?2,?3,?4,?5)");

@@ -37,6 +37,12 @@ CREATE TABLE name(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT 
                   PRIMARY KEY(article, seq)) WITHOUT ROWID;
 CREATE TABLE name_phrase(phrase TEXT NOT NULL, article INTEGER NOT NULL, name TEXT NOT NULL, heard INTEGER NOT NULL,
                          PRIMARY KEY(phrase, article)) WITHOUT ROWID;
+CREATE TABLE cue(phrase TEXT NOT NULL, role INTEGER NOT NULL, item INTEGER NOT NULL, part INTEGER NOT NULL,
+                 PRIMARY KEY(phrase, role, item, part)) WITHOUT ROWID;
+CREATE TABLE look(item INTEGER PRIMARY KEY, article INTEGER NOT NULL, parts INTEGER NOT NULL, needs_for INTEGER NOT NULL);
+CREATE TABLE lift(item INTEGER NOT NULL, article INTEGER NOT NULL, kind TEXT NOT NULL, points INTEGER NOT NULL,
+                  PRIMARY KEY(item, article, kind)) WITHOUT ROWID;
+CREATE TABLE weight(name TEXT PRIMARY KEY, points INTEGER NOT NULL) WITHOUT ROWID;
 CREATE TABLE years(article INTEGER PRIMARY KEY, first INTEGER NOT NULL, last INTEGER NOT NULL, soft_end TEXT NOT NULL);
 CREATE TABLE place(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT NULL,
                    PRIMARY KEY(article, seq)) WITHOUT ROWID;

@@ -7,35 +7,35 @@
 
 #include "kb/knowledge.h"
 #include "kb/lexicon.h"
+#include "kb/question.h"
 
 namespace kb {
 namespace {
 
 constexpr std::size_t kMostWords = 64;      // design: of a long query the rarest are asked.
 constexpr std::size_t kLongestName = 7;     // Words of the longest name looked up whole.
-constexpr double kNameBoost = 6.0;          // For one met name; more words weigh more.
-constexpr double kPeriodBoost = 1.15, kPeriodSink = 0.45;
+constexpr double kPeriodSink = 0.45;
 constexpr int kSoftYears = 10;
+constexpr std::int64_t kLongestEra = 150;   // Years.
 constexpr std::size_t kShortWord = 4;       // So short a word is near to many: only a frequent one is meant.
 constexpr std::int64_t kKnownWell = 8;      // Articles.
 constexpr std::size_t kCandidates = 60;
 
 struct Typed {
   std::vector<std::string> words;     // Folded and corrected, in order.
-  std::vector<std::string> stems;     // The same, stemmed.
-  std::vector<std::string> shown;     // As typed.
+  std::vector<std::string> stems;     // Stemmed and corrected, each word once.
 };
 
 struct Candidate {
   ArticleInfo article;
-  double score = 0, text = 0, names = 0, period = 1;
+  double score = 0, text = 0, names = 0, look = 0, asked = 0, kind = 0, era = 0, period = 1;
   std::vector<std::string> met;       // Names.
 };
 
 class Finder {
  public:
   Finder(const Database& db, const FindOptions& options)
-      : db_(db), options_(options), lexicon_(load_word_rules(db), {}),
+      : db_(db), options_(options), weights_(db), lexicon_(load_word_rules(db), {}),
         info_(db.query("SELECT a.id, a.kind, a.title, a.friability, a.caution, y.first, y.last FROM article a "
                        "LEFT JOIN years y ON y.article=a.key WHERE a.key=?1")),
         count_(db.query("SELECT articles FROM corpus_word WHERE word=?1")) {}
@@ -47,6 +47,8 @@ class Finder {
     const std::vector<std::string> asked = rarest();
     by_text(asked);
     by_name();
+    by_question();
+    name_articles();
     weigh();
     keep_filtered();
     std::vector<Candidate*> ranked;
@@ -78,18 +80,16 @@ class Finder {
         const std::string better = corrected(word);
         if (!better.empty()) {
           if (told.insert(word).second) answer_.corrections.push_back({typed, better});
-          typed_.words.push_back(word);  // What was typed is asked too.
-          typed_.stems.push_back(lexicon_.stem_of(word));
-          typed_.shown.push_back(typed);
+          typed_.words.push_back(word);  // What was typed is asked too, but is no part of a name.
           word = better;
         }
       }
       typed_.words.push_back(word);
       typed_.stems.push_back(lexicon_.stem_of(word));
-      typed_.shown.push_back(typed);
     }
   }
 
+  // "1956" and "50s" as typed; a house's own year (--built) says nothing of what is asked for.
   void read_year(const std::string& word) {
     int value = 0;
     const auto end = std::from_chars(word.data(), word.data() + word.size(), value);
@@ -166,55 +166,113 @@ class Finder {
 
   // Rows of typed words that are a name; a longer row beats the shorter ones inside it.
   void by_name() {
-    const auto& stems = typed_.stems;
-    Statement s = db_.query("SELECT article, name FROM name_phrase WHERE phrase=?1");
-    std::vector<bool> taken(stems.size(), false);
-    for (std::size_t length = std::min(kLongestName, stems.size()); length > 0; --length)
-      for (std::size_t i = 0; i + length <= stems.size() && i < kMostWords * 4; ++i) {
-        if (std::find(taken.begin() + static_cast<std::ptrdiff_t>(i), taken.begin() + static_cast<std::ptrdiff_t>(i + length), true) != taken.begin() + static_cast<std::ptrdiff_t>(i + length)) continue;
-        std::string phrase = stems[i];
-        for (std::size_t j = 1; j < length; ++j) phrase += ' ' + stems[i + j];
-        s.reset();
-        s.bind(1, phrase);
-        bool met = false;
-        while (s.step()) {
-          met = true;
-          Candidate& c = candidate(s.integer(0));
-          c.names += kNameBoost * (0.5 + 0.5 * static_cast<double>(length));
-          c.met.push_back(s.text(1));
-        }
-        if (met) std::fill(taken.begin() + static_cast<std::ptrdiff_t>(i), taken.begin() + static_cast<std::ptrdiff_t>(i + length), true);
-      }
+    struct Met {
+      std::size_t first, length;
+      std::int64_t article;
+      std::string name;
+      bool heard;
+    };
+    std::vector<Met> all;
+    Statement s = db_.query("SELECT phrase, article, name, heard FROM name_phrase WHERE phrase>=?1 ORDER BY phrase");
+    for_phrases(s, typed_.stems, kLongestName, [&](std::size_t first, std::size_t length) {
+      all.push_back({first, length, s.integer(1), s.text(2), s.integer(3) != 0});
+    });
+    std::stable_sort(all.begin(), all.end(), [](const Met& a, const Met& b) { return a.length > b.length; });
+    std::vector<std::size_t> taken(typed_.stems.size(), 0);  // The length of the name that holds a word.
+    for (const Met& m : all) {
+      const auto begin = taken.begin() + static_cast<std::ptrdiff_t>(m.first), end = begin + static_cast<std::ptrdiff_t>(m.length);
+      if (std::any_of(begin, end, [&](std::size_t t) { return t > m.length; })) continue;
+      std::fill(begin, end, m.length);
+      Candidate& c = candidate(m.article);
+      const double words = static_cast<double>(std::min<std::size_t>(m.length, 4) - 1);
+      const double points = (weights_["name"] + weights_["name-word"] * words) * (m.heard ? weights_["heard"] : 1);
+      // The longest name counts whole, others of the same article a little.
+      c.names = std::max(c.names, points) + 0.2 * std::min(c.names, points);
+      c.met.push_back(m.name);
+    }
+  }
+
+  void by_question() {
+    asked_ = read_question(db_, weights_, typed_.stems, options_.reader);
+    for (const auto& [key, points] : asked_.looks) candidate(key).look = points;
+    for (const auto& [key, points] : asked_.lifts) candidate(key).asked = points;
+    if (!year_) return;
+    Statement eras = db_.query("SELECT a.key FROM article a WHERE a.kind='era'");
+    while (eras.step()) candidate(eras.integer(0));
+  }
+
+  void name_articles() {
+    for (auto& [key, c] : candidates_) {
+      info_.reset();
+      info_.bind(1, key);
+      if (info_.step()) c.article = {key, info_.text(0), info_.text(1), info_.text(2)};
+    }
+  }
+
+  // The text is measured against the best match, so that the other points weigh the same in every question.
+  void weigh() {
+    double best = 0;
+    for (const auto& [key, c] : candidates_) best = std::max(best, c.text);
+    for (auto& [key, c] : candidates_) {
+      if (best > 0) c.text *= weights_["text"] / best;
+      const auto lifted = asked_.kinds.find(c.article.kind);
+      c.kind = weights_["kind-" + c.article.kind] + (lifted == asked_.kinds.end() ? 0 : lifted->second);
+      if (c.article.kind == "era") c.era = era_points(key);
+      c.score = c.text + c.names + c.look + c.asked + c.kind + c.era;
+    }
+    if (answer_.year) by_period();
+  }
+
+  // A year that was typed asks for its era.
+  double era_points(std::int64_t key) {
+    if (!year_) return 0;
+    Statement years = db_.query("SELECT first, last FROM years WHERE article=?1");
+    years.bind(1, key);
+    if (!years.step()) return 0;
+    const bool holds = *year_ >= years.integer(0) && *year_ <= years.integer(1);
+    // A page for houses of any year is not meant by one.
+    return holds && years.integer(1) - years.integer(0) < kLongestEra ? weights_["era"] : holds ? 0 : weights_["other-era"];
   }
 
   // Materials of the year rise, others sink; they are not hidden.
-  void weigh() {
-    for (auto& [key, c] : candidates_) c.score = c.text + c.names;
-    if (!answer_.year) return;
+  void by_period() {
     Statement years = db_.query("SELECT first, last FROM years WHERE article=?1");
     for (auto& [key, c] : candidates_) {
+      if (c.article.kind != "material") continue;
       years.reset();
       years.bind(1, key);
       if (!years.step()) continue;
       const bool late = *answer_.year > years.integer(1) + kSoftYears, early = *answer_.year < years.integer(0) - kSoftYears;
-      c.period = late || early ? kPeriodSink : kPeriodBoost;
-      c.score *= c.period;
+      c.period = late || early ? kPeriodSink : 1;
+      if (c.score > 0) c.score *= c.period;
+      if (c.period == 1) c.score += weights_["in-period"];
     }
   }
 
   void keep_filtered() {
-    if (options_.kind.empty() && options_.system.empty()) return;
+    if (options_.kind.empty() && options_.system.empty() && options_.place.empty()) return;
+    const std::string place = stemmed_text(options_.place, lexicon_);
     std::erase_if(candidates_, [&](const auto& entry) {
       const Candidate& c = entry.second;
       info_.reset();
       info_.bind(1, c.article.key);
       if (!info_.step() || (!options_.kind.empty() && info_.text(1) != options_.kind)) return true;
+      if (!place.empty() && !found_at(c.article.key, place)) return true;
       if (options_.system.empty() || info_.text(0) == options_.system) return false;
       Statement s = db_.query("SELECT 1 FROM link WHERE source=?1 AND role='systems' AND target=?2");
       s.bind(1, c.article.key);
       s.bind(2, options_.system);
       return !s.step();
     });
+  }
+
+  // Is one of an article's places, or its title, the place that was asked for?
+  bool found_at(std::int64_t key, const std::string& place) {
+    Statement s = db_.query("SELECT text FROM place WHERE article=?1 UNION ALL SELECT title FROM article WHERE key=?1");
+    s.bind(1, key);
+    while (s.step())
+      if ((' ' + stemmed_text(s.text(0), lexicon_) + ' ').find(' ' + place + ' ') != std::string::npos) return true;
+    return false;
   }
 
   // Which of the words an article holds, asked once for each word.
@@ -244,8 +302,8 @@ class Finder {
     for (const std::string& name : c.met) r.matched.push_back("name: " + name);
     for (const std::string& word : asked)
       if (holds(word, c.article.key)) r.matched.push_back(word);
-    char parts[96];
-    std::snprintf(parts, sizeof parts, "text %.2f + names %.2f, period x %.2f", c.text, c.names, c.period);
+    char parts[160];
+    std::snprintf(parts, sizeof parts, "text %.1f + names %.1f + look %.1f + asked %.1f + kind %.1f + era %.1f, period x %.2f", c.text, c.names, c.look, c.asked, c.kind, c.era, c.period);
     r.parts = parts;
     return r;
   }
@@ -273,6 +331,8 @@ class Finder {
 
   const Database& db_;
   const FindOptions& options_;
+  QuestionWeights weights_;
+  Asked asked_;
   Lexicon lexicon_;
   Statement info_;
   Statement count_;

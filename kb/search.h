@@ -16,6 +16,8 @@ namespace kb {
 struct FindOptions {
   std::optional<int> built;
   std::string system, kind;   // Ids and kinds; empty for all.
+  std::string place;          // A word or words of a place; empty for all.
+  std::string reader;         // "homeowner", "inspector"; empty: as the words tell.
   std::size_t most = 10;
 };
 
