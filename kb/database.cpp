@@ -31,6 +31,8 @@ CREATE TABLE meta(key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE planned(id TEXT PRIMARY KEY, kind TEXT NOT NULL, title TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE article(key INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, kind TEXT NOT NULL,
                      title TEXT NOT NULL, friability TEXT NOT NULL, caution TEXT NOT NULL, front TEXT NOT NULL);
+-- What an answer shows, without the pages that `front` fills.
+CREATE INDEX article_brief ON article(key, id, kind, title, friability, caution);
 CREATE TABLE section(article INTEGER NOT NULL, seq INTEGER NOT NULL, level INTEGER NOT NULL,
                      heading TEXT NOT NULL, body TEXT NOT NULL, PRIMARY KEY(article, seq));
 CREATE TABLE name(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT NULL, heard INTEGER NOT NULL,

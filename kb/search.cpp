@@ -16,10 +16,11 @@ constexpr std::size_t kMostWords = 64;      // design: of a long query the rares
 constexpr std::size_t kLongestName = 7;     // Words of the longest name looked up whole.
 constexpr double kPeriodSink = 0.45;
 constexpr int kSoftYears = 10;
+constexpr double kBelow = 0.01;             // A linked page stays so much below the best.
 constexpr std::int64_t kLongestEra = 150;   // Years.
 constexpr std::size_t kShortWord = 4;       // So short a word is near to many: only a frequent one is meant.
 constexpr std::int64_t kKnownWell = 8;      // Articles.
-constexpr std::size_t kCandidates = 60;
+constexpr std::size_t kCandidates = 50;
 
 struct Typed {
   std::vector<std::string> words;     // Folded and corrected, in order.
@@ -28,7 +29,7 @@ struct Typed {
 
 struct Candidate {
   ArticleInfo article;
-  double score = 0, text = 0, names = 0, look = 0, asked = 0, kind = 0, era = 0, period = 1;
+  double score = 0, text = 0, names = 0, look = 0, asked = 0, kind = 0, era = 0, linked = 0, period = 1;
   std::vector<std::string> met;       // Names.
 };
 
@@ -36,7 +37,7 @@ class Finder {
  public:
   Finder(const Database& db, const FindOptions& options)
       : db_(db), options_(options), weights_(db), lexicon_(load_word_rules(db), {}),
-        info_(db.query("SELECT a.id, a.kind, a.title, a.friability, a.caution, y.first, y.last FROM article a "
+        info_(db.query("SELECT a.id, a.kind, a.title, a.friability, a.caution, y.first, y.last FROM article a INDEXED BY article_brief "
                        "LEFT JOIN years y ON y.article=a.key WHERE a.key=?1")),
         count_(db.query("SELECT articles FROM corpus_word WHERE word=?1")) {}
 
@@ -50,6 +51,7 @@ class Finder {
     by_question();
     name_articles();
     weigh();
+    by_links();
     keep_filtered();
     std::vector<Candidate*> ranked;
     for (auto& [key, c] : candidates_) ranked.push_back(&c);
@@ -223,6 +225,30 @@ class Finder {
     if (answer_.year) by_period();
   }
 
+  // What the best article leads to belongs beside it: the system it is part of above all. Never above it.
+  void by_links() {
+    const Candidate* best = nullptr;
+    for (const auto& [key, c] : candidates_)
+      if (best == nullptr || c.score > best->score) best = &c;
+    if (best == nullptr || best->score <= 0) return;
+    const double top = best->score;
+    const std::int64_t top_key = best->article.key;
+    std::map<std::string, std::int64_t, std::less<>> keys;
+    for (const auto& [key, c] : candidates_) keys.emplace(c.article.id, key);
+    Statement links = db_.query("SELECT role, target FROM link WHERE source=?1");
+    links.bind(1, top_key);
+    while (links.step()) {
+      const double points = weights_["linked-" + links.text(0)];
+      if (points <= 0) continue;
+      const auto known = keys.find(links.bytes(1));
+      if (known == keys.end()) continue;  // Not a word of the question is in it.
+      Candidate& c = candidate(known->second);
+      if (c.article.key == top_key || c.linked >= points || c.score >= top) continue;
+      c.score = std::min(c.score - c.linked + points, top - kBelow);
+      c.linked = points;
+    }
+  }
+
   // A year that was typed asks for its era.
   double era_points(std::int64_t key) {
     if (!year_) return 0;
@@ -303,7 +329,7 @@ class Finder {
     for (const std::string& word : asked)
       if (holds(word, c.article.key)) r.matched.push_back(word);
     char parts[160];
-    std::snprintf(parts, sizeof parts, "text %.1f + names %.1f + look %.1f + asked %.1f + kind %.1f + era %.1f, period x %.2f", c.text, c.names, c.look, c.asked, c.kind, c.era, c.period);
+    std::snprintf(parts, sizeof parts, "text %.1f + names %.1f + look %.1f + asked %.1f + kind %.1f + era %.1f + linked %.1f, period x %.2f", c.text, c.names, c.look, c.asked, c.kind, c.era, c.linked, c.period);
     r.parts = parts;
     return r;
   }
