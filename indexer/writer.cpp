@@ -16,6 +16,7 @@
 #include "kb/error.h"
 #include "kb/knowledge.h"
 #include "kb/lexicon.h"
+#include "kb/question.h"
 #include "kb/sqlite.h"
 
 namespace indexer {
@@ -208,6 +209,8 @@ class DatabaseWriter::Tables {
   // Of names with the same words the first stays.
   void write_phrases(const Page& page, const std::vector<NameKey>& names) {
     const auto add = [&](const std::string& key, const std::string& name, bool heard) {
+      if (const std::string sound = kb::sound_of(name, lexicon_); sound.size() >= kb::kLeastNameSound)
+        insert(name_sound_, std::string_view(sound), key_, std::string_view(name));
       insert(phrase_, std::string_view(key), key_, std::string_view(name), std::int64_t{heard});
     };
     const auto add_names = [&](bool heard) {
@@ -274,7 +277,12 @@ class DatabaseWriter::Tables {
     for (const auto& [word, articles] : articles_with_) sorted.emplace_back(word, articles.count);
     std::sort(sorted.begin(), sorted.end());
     auto corpus_word = statement("INSERT INTO corpus_word VALUES(?1,?2)");
-    for (const auto& [word, count] : sorted) insert(corpus_word, word, std::int64_t{count});
+    auto sound = statement("INSERT INTO word_sound VALUES(?1,?2,?3)");
+    for (const auto& [word, count] : sorted) {
+      insert(corpus_word, word, std::int64_t{count});
+      // A shorter key sounds like too many words.
+      if (const std::string key = kb::sound_key(word); key.size() >= kb::kLeastSound) insert(sound, std::string_view(key), word, std::int64_t{count});
+    }
     articles_with_ = {};
     auto general = statement("INSERT INTO general_word VALUES(?1)");
     for (const std::string& word : extras.general_words) insert(general, std::string_view(word));
@@ -328,6 +336,7 @@ class DatabaseWriter::Tables {
   kb::Statement place_ = statement("INSERT INTO place VALUES(?1,?2,?3)");
   kb::Statement link_ = statement("INSERT INTO link VALUES(?1,?2,?3,?4)");
   kb::Statement phrase_ = statement("INSERT OR IGNORE INTO name_phrase VALUES(?1,?2,?3,?4)");
+  kb::Statement name_sound_ = statement("INSERT OR IGNORE INTO name_sound VALUES(?1,?2,?3)");
   kb::Statement index_ = statement("INSERT INTO fts(rowid,title,names,look,body) VALUES(?1,?2,?3,?4,?5)");
 };
 

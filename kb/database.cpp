@@ -39,6 +39,10 @@ CREATE TABLE name(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT 
                   PRIMARY KEY(article, seq)) WITHOUT ROWID;
 CREATE TABLE name_phrase(phrase TEXT NOT NULL, article INTEGER NOT NULL, name TEXT NOT NULL, heard INTEGER NOT NULL,
                          PRIMARY KEY(phrase, article)) WITHOUT ROWID;
+CREATE TABLE word_sound(sound TEXT NOT NULL, word TEXT NOT NULL, articles INTEGER NOT NULL,
+                        PRIMARY KEY(sound, word)) WITHOUT ROWID;
+CREATE TABLE name_sound(sound TEXT NOT NULL, article INTEGER NOT NULL, name TEXT NOT NULL,
+                        PRIMARY KEY(sound, article)) WITHOUT ROWID;
 CREATE TABLE cue(phrase TEXT NOT NULL, role INTEGER NOT NULL, item INTEGER NOT NULL, part INTEGER NOT NULL,
                  PRIMARY KEY(phrase, role, item, part)) WITHOUT ROWID;
 CREATE TABLE look(item INTEGER PRIMARY KEY, article INTEGER NOT NULL, parts INTEGER NOT NULL, needs_for INTEGER NOT NULL);

@@ -264,6 +264,13 @@ std::string normal_text(std::string_view text, Lexicon& lexicon) {
   return joined_words(text, lexicon, [](const std::string& w) -> const std::string& { return w; });
 }
 
+std::string sound_of(std::string_view text, Lexicon& lexicon) {
+  std::string out;
+  for (const Token& t : read_tokens(text, lexicon))
+    if (t.word != nullptr) out += t.word->sound;
+  return out;
+}
+
 std::string stemmed_text(std::string_view text, Lexicon& lexicon) {
   return joined_words(text, lexicon, [&](const std::string& w) { return lexicon.stem_of(w); });
 }

@@ -111,6 +111,9 @@ std::vector<Token> read_tokens(std::string_view text, Lexicon& lexicon);
 // index holds and what it is asked.
 std::string normal_text(std::string_view text, Lexicon& lexicon);
 
+// The sounds of the words, run together (kb::sound_key of each).
+std::string sound_of(std::string_view text, Lexicon& lexicon);
+
 // The same words stemmed: how name phrases are stored and looked up.
 std::string stemmed_text(std::string_view text, Lexicon& lexicon);
 

@@ -50,7 +50,7 @@ class Reader {
   void add_looks() {
     Statement look = db_.query("SELECT article, parts, needs_for FROM look WHERE item=?1");
     for (const auto& [item, met] : looks_) {
-      if (met.groups.empty() || met.against) continue;
+      if (met.groups.empty()) continue;
       look.reset();
       look.bind(1, item);
       if (!look.step()) continue;
@@ -59,7 +59,7 @@ class Reader {
       if (look.integer(2) != 0 && !met.met_for) share *= 0.8;
       // One word of many says little; a description that holds altogether says most.
       const double points = weights_["look"] * share * share * (met.groups.size() == 1 ? 0.3 : 1.0);
-      double& best = out_.looks[look.integer(0)];
+      double& best = (met.against ? out_.modern : out_.looks)[look.integer(0)];
       best = std::max(best, points);
     }
   }

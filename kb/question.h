@@ -12,6 +12,9 @@
 
 namespace kb {
 
+// Consonants of a word, and of a name, that are enough to know it by its sound.
+inline constexpr std::size_t kLeastSound = 3, kLeastNameSound = 6;
+
 // What a row of the table `cue` is. look: a word of a description's group (item: the description, part: the
 // group); look_for and look_against: of the description; lift: item is a row of `lift`.
 enum class CueRole : int { look = 0, look_for = 1, look_against = 2, lift = 3 };
@@ -36,6 +39,7 @@ class QuestionWeights {
 struct Asked {
   std::map<std::int64_t, double> looks;                    // By article.
   std::map<std::int64_t, double> lifts;                    // By article.
+  std::map<std::int64_t, double> modern;                   // Looks that a modern word beside them speaks against.
   std::map<std::string, double, std::less<>> kinds;
 };
 

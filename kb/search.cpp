@@ -20,6 +20,8 @@ constexpr double kBelow = 0.01;             // A linked page stays so much below
 constexpr std::int64_t kLongestEra = 150;   // Years.
 constexpr std::size_t kShortWord = 4;       // So short a word is near to many: only a frequent one is meant.
 constexpr std::int64_t kKnownWell = 8;      // Articles.
+constexpr std::size_t kLongestHeard = 6;     // Words of a name by its sound.
+constexpr std::size_t kLeastTogether = 4;    // Consonants of two words that sound like one.
 constexpr std::size_t kCandidates = 50;
 
 struct Typed {
@@ -73,13 +75,30 @@ class Finder {
 
   void read(std::string_view text) {
     std::set<std::string> told;
-    for (const Token& t : read_tokens(text, lexicon_)) {
-      if (t.word == nullptr) continue;
+    std::vector<Token> tokens;
+    for (const Token& t : read_tokens(text, lexicon_))
+      if (t.word != nullptr) tokens.push_back(t);
+    for (std::size_t i = 0; i < tokens.size(); ++i) {
+      const Token& t = tokens[i];
       std::string word = t.word->folded;
       const std::string typed = to_valid_utf8(text.substr(t.begin, t.end - t.begin));
       read_year(word);
-      if (articles_with(word) == 0) {
-        const std::string better = corrected(word);
+      sounds_.push_back(t.number ? std::string() : t.word->sound);
+      known_.push_back(articles_with(word) > 0);
+      if (!known_.back()) {
+        std::string better = i + 1 < tokens.size() ? run_together(t, tokens[i + 1]) : std::string();
+        if (!better.empty()) {
+          // "chim knees": both words are one that was heard apart.
+          const Token& next = tokens[++i];
+          const std::string both = typed + " " + to_valid_utf8(text.substr(next.begin, next.end - next.begin));
+          if (told.insert(both).second) answer_.corrections.push_back({both, better});
+          typed_.words.push_back(word);
+          typed_.words.push_back(next.word->folded);
+          typed_.words.push_back(better);
+          typed_.stems.push_back(lexicon_.stem_of(better));
+          continue;
+        }
+        better = corrected(word, t.word->sound);
         if (!better.empty()) {
           if (told.insert(word).second) answer_.corrections.push_back({typed, better});
           typed_.words.push_back(word);  // What was typed is asked too, but is no part of a name.
@@ -101,7 +120,24 @@ class Finder {
   }
 
   // The nearest corpus word: never for general words, digits, or across a negating prefix.
-  std::string corrected(const std::string& word) {
+  // The corpus word that two words sound like, when the first is none of the corpus.
+  std::string run_together(const Token& first, const Token& second) {
+    if (first.number || second.number) return {};
+    const std::string sound = first.word->sound + second.word->sound;
+    if (first.word->sound.empty() || second.word->sound.empty() || sound.size() < kLeastTogether) return {};
+    const std::string word = sounds_like(sound);
+    // As long as the two, or nearly: "knees" must have been heard, and not left out.
+    return word.size() + 3 < first.word->folded.size() + second.word->folded.size() ? std::string() : word;
+  }
+
+  // The corpus word of this sound that stands in most articles.
+  std::string sounds_like(const std::string& sound) {
+    Statement s = db_.query("SELECT word FROM word_sound WHERE sound=?1 ORDER BY articles DESC, word LIMIT 1");
+    s.bind(1, sound);
+    return s.step() ? s.text(0) : std::string();
+  }
+
+  std::string corrected(const std::string& word, const std::string& sound) {
     if (word.size() < 4 || word.size() > 30 || word.find_first_of("0123456789") != std::string::npos || db_.general_word(word)) return {};
     const int limit = word.size() >= 8 ? 2 : 1;
     std::string from(1, word[0]), to(1, static_cast<char>(static_cast<unsigned char>(word[0]) + 1));
@@ -121,6 +157,11 @@ class Finder {
       best = known;
       best_distance = distance;
       best_count = s.integer(1);
+    }
+    // A word that sounds the same and is no further in spelling: "flews".
+    if (sound.size() >= kLeastSound) {
+      const std::string heard = sounds_like(sound);
+      if (!heard.empty() && heard != best && edit_distance(word, heard, limit + 1) <= std::min(best_distance, limit + 1)) return heard;
     }
     return best;
   }
@@ -180,6 +221,7 @@ class Finder {
       all.push_back({first, length, s.integer(1), s.text(2), s.integer(3) != 0});
     });
     std::stable_sort(all.begin(), all.end(), [](const Met& a, const Met& b) { return a.length > b.length; });
+    by_sound();
     std::vector<std::size_t> taken(typed_.stems.size(), 0);  // The length of the name that holds a word.
     for (const Met& m : all) {
       const auto begin = taken.begin() + static_cast<std::ptrdiff_t>(m.first), end = begin + static_cast<std::ptrdiff_t>(m.length);
@@ -194,13 +236,54 @@ class Finder {
     }
   }
 
+  // Rows of words that together sound like a name and are not its words: "trance site". One of them at least is
+  // no word of the corpus.
+  void by_sound() {
+    Statement s = db_.query("SELECT sound, article, name FROM name_sound WHERE sound>=?1 ORDER BY sound");
+    for (std::size_t i = 0; i < sounds_.size() && i < kMostWords; ++i) {
+      std::string sound;
+      bool unknown = false;
+      for (std::size_t j = i; j < sounds_.size() && j < i + kLongestHeard && !sounds_[j].empty(); ++j) {
+        sound += sounds_[j];
+        unknown = unknown || !known_[j];
+        s.reset();
+        s.bind(1, std::string_view(sound));
+        bool goes_on = false;
+        while (s.step()) {
+          const std::string_view row = s.bytes(0);
+          goes_on = row.starts_with(sound);
+          if (row != sound) break;
+          if (!unknown || sound.size() < kLeastNameSound) continue;
+          Candidate& c = candidate(s.integer(1));
+          c.names = std::max(c.names, (weights_["name"] + weights_["name-word"]) * weights_["heard"]);
+          c.met.push_back(s.text(2));
+        }
+        if (!goes_on) break;
+      }
+    }
+  }
+
   void by_question() {
     asked_ = read_question(db_, weights_, typed_.stems, options_.reader);
     for (const auto& [key, points] : asked_.looks) candidate(key).look = points;
     for (const auto& [key, points] : asked_.lifts) candidate(key).asked = points;
+    add_lookalikes();
     if (!year_) return;
     Statement eras = db_.query("SELECT a.key FROM article a WHERE a.kind='era'");
     while (eras.step()) candidate(eras.integer(0));
+  }
+
+  // "Orange-red liner at the chimney": a word against the suspect material speaks for what it is mistaken for.
+  void add_lookalikes() {
+    Statement links = db_.query("SELECT a.key FROM link l JOIN article a ON a.id=l.target WHERE l.source=?1 AND l.role='mistaken-for' AND a.kind='lookalike'");
+    for (const auto& [key, points] : asked_.modern) {
+      links.reset();
+      links.bind(1, key);
+      while (links.step()) {
+        double& look = candidate(links.integer(0)).look;
+        look = std::max(look, points * weights_["against"]);
+      }
+    }
   }
 
   void name_articles() {
@@ -214,7 +297,10 @@ class Finder {
   // The text is measured against the best match, so that the other points weigh the same in every question.
   void weigh() {
     double best = 0;
-    for (const auto& [key, c] : candidates_) best = std::max(best, c.text);
+    for (const auto& [key, c] : candidates_) {
+      best = std::max(best, c.text);
+      named_ = named_ || (c.article.kind == "material" && c.names > 0);
+    }
     for (auto& [key, c] : candidates_) {
       if (best > 0) c.text *= weights_["text"] / best;
       const auto lifted = asked_.kinds.find(c.article.kind);
@@ -257,7 +343,8 @@ class Finder {
     if (!years.step()) return 0;
     const bool holds = *year_ >= years.integer(0) && *year_ <= years.integer(1);
     // A page for houses of any year is not meant by one.
-    return holds && years.integer(1) - years.integer(0) < kLongestEra ? weights_["era"] : holds ? 0 : weights_["other-era"];
+    const double points = holds && years.integer(1) - years.integer(0) < kLongestEra ? weights_["era"] : holds ? 0 : weights_["other-era"];
+    return points * (named_ ? weights_["era-named"] : 1);
   }
 
   // Materials of the year rise, others sink; they are not hidden.
@@ -363,7 +450,10 @@ class Finder {
   Statement info_;
   Statement count_;
   Typed typed_;
+  std::vector<std::string> sounds_;   // Of the words as typed; a number has none.
+  std::vector<bool> known_;           // Is it a word of the corpus?
   std::optional<int> year_;
+  bool named_ = false;                // A material is.
   std::map<std::int64_t, Candidate> candidates_;
   std::map<std::string, std::set<std::int64_t>> holders_;
   FindAnswer answer_;
