@@ -22,15 +22,16 @@ class Reader {
 
   Asked read(const std::vector<std::string>& stems, const std::string& reader) {
     Statement cue = db_.query("SELECT phrase, role, item, part FROM cue WHERE phrase>=?1 ORDER BY phrase");
-    for_phrases(cue, stems, kLongestCue, [&](std::size_t, std::size_t) {
+    for_phrases(cue, stems, kLongestCue, [&](std::size_t first, std::size_t length) {
       const std::int64_t item = cue.integer(2);
       switch (static_cast<CueRole>(cue.integer(1))) {
         case CueRole::look: looks_[item].groups.insert(cue.integer(3)); break;
         case CueRole::look_for: looks_[item].met_for = true; break;
         case CueRole::look_against: looks_[item].against = true; break;
-        case CueRole::lift: lifts_.insert(item); break;
+        case CueRole::lift: told_.push_back({first, length, item}); break;
       }
     });
+    keep_longest();
     if (!reader.empty()) force(reader);
     add_looks();
     add_lifts();
@@ -38,6 +39,16 @@ class Reader {
   }
 
  private:
+  // "rip it out" is no rip: a cue inside a longer one of another row says nothing.
+  void keep_longest() {
+    for (const Told& t : told_) {
+      const bool inside = std::any_of(told_.begin(), told_.end(), [&](const Told& o) {
+        return o.length > t.length && o.first <= t.first && t.first + t.length <= o.first + o.length;
+      });
+      if (!inside) lifts_.insert(t.item);
+    }
+  }
+
   // The reader who is named, and not the one whom the words would tell.
   void force(const std::string& reader) {
     for (const char* name : {"homeowner", "inspector"}) {
@@ -82,8 +93,14 @@ class Reader {
     }
   }
 
+  struct Told {
+    std::size_t first, length;
+    std::int64_t item;
+  };
+
   const Database& db_;
   const QuestionWeights& weights_;
+  std::vector<Told> told_;
   std::map<std::int64_t, Look> looks_;
   std::set<std::int64_t> lifts_;
   Asked out_;

@@ -359,6 +359,19 @@ class Finder {
       c.period = late || early ? kPeriodSink : 1;
       if (c.score > 0) c.score *= c.period;
       if (c.period == 1) c.score += weights_["in-period"];
+      if (late && c.look + c.names > 0) too_late_.emplace_back(key, std::min(c.look + c.names, weights_["look"]) * weights_["against"]);
+    }
+    // What looks so in a house too young for it is rather what it is mistaken for.
+    Statement links = db_.query("SELECT a.key FROM link l JOIN article a ON a.id=l.target WHERE l.source=?1 AND l.role='mistaken-for' AND a.kind='lookalike'");
+    for (const auto& [key, points] : too_late_) {
+      links.reset();
+      links.bind(1, key);
+      while (links.step()) {
+        const auto place = candidates_.find(links.integer(0));
+        if (place == candidates_.end() || place->second.look >= points) continue;
+        place->second.score += points - place->second.look;
+        place->second.look = points;
+      }
     }
   }
 
@@ -453,6 +466,7 @@ class Finder {
   std::vector<std::string> sounds_;   // Of the words as typed; a number has none.
   std::vector<bool> known_;           // Is it a word of the corpus?
   std::optional<int> year_;
+  std::vector<std::pair<std::int64_t, double>> too_late_;  // Materials, and what that speaks for.
   bool named_ = false;                // A material is.
   std::map<std::int64_t, Candidate> candidates_;
   std::map<std::string, std::set<std::int64_t>> holders_;
