@@ -203,7 +203,7 @@ class Finder {
     // The weights are named in the query: a rank function stored in a foreign file must not count.
     Statement s = db_.query("SELECT rowid, bm25(fts, 8.0, 5.0, 3.0, 1.0) AS score FROM fts WHERE fts MATCH ?1 ORDER BY score, rowid LIMIT ?2");
     s.bind(1, match);
-    s.bind(2, static_cast<std::int64_t>(kCandidates));
+    s.bind(2, static_cast<std::int64_t>(std::max(kCandidates, options_.most)));
     while (s.step()) candidate(s.integer(0)).text = -s.real(1);
   }
 
