@@ -29,7 +29,7 @@ enum class Rule : std::uint8_t {
   wrong_value,
   wrong_range,
   id_not_file_name,
-  id_not_planned,
+  id_of_another_kind,
   missing_section,
   unknown_section,
   misplaced_section,
