@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "indexer/house_style.h"
+#include "indexer/link_checks.h"
 #include "indexer/page_limits.h"
 #include "indexer/repeated_runs.h"
 #include "indexer/timing.h"
@@ -294,6 +295,7 @@ class CorpusChecks {
         pages_(corpus, problems),
         wording_(style_, problems),
         names_(corpus, lexicon, problems),
+        links_(corpus, problems),
         runs_(style_, corpus.pages.size()) {
     check_words_file(corpus, problems);
     if (const auto fixed = corpus.vocabulary.find("wording"); fixed != corpus.vocabulary.end())
@@ -308,12 +310,14 @@ class CorpusChecks {
     check_limits(page, style_, problems_);
     wording_.run(page);
     names_.run(page, names);
+    links_.run(page);
     runs_.add(page);
     return names;
   }
 
   void finish() {
     wording_.finish();
+    links_.finish();
     if (!runs_.suspects()) return;
     Problems told;  // What is wrong with the pages has been reported.
     for (auto again = PageReader::again(corpus_, told); const auto page = again.next();) runs_.count(*page);
@@ -340,6 +344,7 @@ class CorpusChecks {
   PageChecks pages_;
   WordingLint wording_;
   NameChecks names_;
+  LinkChecks links_;
   RepeatedRuns runs_;
 };
 

@@ -85,6 +85,13 @@ constexpr std::array kRules{
              "A firm's folder holds a vocabulary file that only letbe's own articles may have."},
     RuleInfo{Rule::standing_limits, "KB046", Scope::corpus,
              "The standing paragraph of a note leaves out one of its limits."},
+    RuleInfo{Rule::one_sided_link, "KB047", Scope::corpus,
+             "A material and a system do not name each other."},
+    RuleInfo{Rule::no_era, "KB048", Scope::corpus,
+             "No era whose years overlap those of a material names it."},
+    RuleInfo{Rule::outside_era, "KB049", Scope::corpus,
+             "An era names a material that was not used in its years."},
+    RuleInfo{Rule::no_rule, "KB050", Scope::corpus, "A material names no rule."},
 };
 
 }  // namespace

@@ -68,6 +68,10 @@ enum class Rule : std::uint8_t {
   stale_override,
   own_vocabulary,
   standing_limits,
+  one_sided_link,
+  no_era,
+  outside_era,
+  no_rule,
 };
 
 // Does one page suffice to break the rule, or does it take the rest of the corpus?
