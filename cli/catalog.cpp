@@ -44,26 +44,23 @@ std::string advice_text(const kb::Knowledge& k) {
 
 int run_list(const ListCommand& command) {
   const kb::Database db = open_database(command.db);
-  const auto written = kb::list_articles(db, command.kind);
-  auto unwritten = kb::list_unwritten(db);
-  std::erase_if(unwritten, [&](const kb::ArticleInfo& a) { return !command.kind.empty() && a.kind != command.kind; });
+  const auto articles = kb::list_articles(db, command.kind);
   if (command.json) {
-    write_stdout(kb::list_json(written, unwritten));
-    return written.empty() ? kNothing : kDone;
+    write_stdout(kb::list_json(articles));
+    return articles.empty() ? kNothing : kDone;
   }
   std::ostringstream out;
   const Terminal terminal = describe_terminal(1);
   std::string kind;
   std::size_t width = 0;
-  for (const kb::ArticleInfo& a : written) width = std::max(width, a.id.size());
-  for (const kb::ArticleInfo& a : written) {
+  for (const kb::ArticleInfo& a : articles) width = std::max(width, a.id.size());
+  for (const kb::ArticleInfo& a : articles) {
     if (a.kind != kind) out << (kind.empty() ? "" : "\n") << heading(a.kind, terminal) << "\n";
     kind = a.kind;
     out << "  " << a.id << std::string(width + 2 - a.id.size(), ' ') << a.title << "\n";
   }
-  if (!unwritten.empty()) out << "\n" << unwritten.size() << " planned pages are not written yet.\n";
   write_stdout(out.str());
-  return written.empty() ? kNothing : kDone;
+  return articles.empty() ? kNothing : kDone;
 }
 
 int run_about(const AboutCommand& command) {
@@ -81,7 +78,6 @@ int run_about(const AboutCommand& command) {
   const std::string path = database_path(command.db);
   about.database = path.empty() ? "built in" : path;
   about.articles = kb::list_articles(db).size();
-  about.planned = kb::list_unwritten(db).size();
   about.limits = {kb::kStandingLimits, "It names suspects; it never clears a material, and it replaces no licensed asbestos professional.",
                   "A note read as text may hold up to 16 MiB."};
   if (command.json) {
@@ -90,7 +86,7 @@ int run_about(const AboutCommand& command) {
   }
   std::ostringstream out;
   out << "letbe " << about.version << "\n"
-      << "corpus " << about.corpus_version << ": " << about.articles << " articles, " << about.planned << " planned\n"
+      << "corpus " << about.corpus_version << ": " << about.articles << " articles\n"
       << "database: " << sanitize_for_terminal(about.database) << ", schema version " << about.schema_version << ", SQLite " << about.sqlite_version << "\n\n";
   for (const std::string& line : about.limits) out << render_markdown(line, describe_terminal(1));
   write_stdout(out.str());

@@ -47,10 +47,8 @@ std::string as_text(const kb::FindAnswer& answer, const Terminal& terminal, bool
 }
 
 bool is_system(const kb::Database& db, const std::string& id) {
-  const auto same = [&](const kb::ArticleInfo& a) { return a.id == id && a.kind == "system"; };
-  const auto written = kb::list_articles(db, "system");
-  const auto planned = kb::list_unwritten(db);
-  return std::any_of(written.begin(), written.end(), same) || std::any_of(planned.begin(), planned.end(), same);
+  const auto systems = kb::list_articles(db, "system");
+  return std::any_of(systems.begin(), systems.end(), [&](const kb::ArticleInfo& a) { return a.id == id; });
 }
 
 int unknown_system(const kb::Database& db, const std::string& id) {

@@ -19,11 +19,6 @@ kb::Reader reader_of(const std::string& word) {
 }
 
 int unknown_id(const kb::Database& db, const std::string& id) {
-  for (const kb::ArticleInfo& a : kb::list_unwritten(db))
-    if (a.id == id) {
-      complain("article '" + id + "' (" + a.title + ") is planned and not written yet; letbe list shows what there is");
-      return kWrongUse;
-    }
   std::string near;
   for (const std::string& n : kb::nearest_ids(db, id, 3)) near += (near.empty() ? "'" : ", '") + n + "'";
   complain("unknown article '" + id + "'" + (near.empty() ? "; letbe list shows all, letbe find searches" : "; did you mean " + near + "?"));

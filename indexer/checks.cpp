@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "indexer/house_style.h"
+#include "indexer/link_checks.h"
 #include "indexer/page_limits.h"
 #include "indexer/repeated_runs.h"
 #include "indexer/timing.h"
@@ -17,9 +18,11 @@
 namespace indexer {
 namespace {
 
-std::vector<std::string> planned_ids(const Corpus& corpus) {
+constexpr const char* kLinkToOthers = "link to a page that there is, or write this one first";
+
+std::vector<std::string> ids_of(const Corpus& corpus) {
   std::vector<std::string> ids;
-  for (const auto& [id, planned] : corpus.plan) ids.push_back(id);
+  for (const auto& [id, kind] : corpus.kinds) ids.emplace_back(id);
   return ids;
 }
 
@@ -37,7 +40,7 @@ class PageChecks {
   }
 
   void run(const Page& page, const std::vector<NameKey>& names) {
-    check_planned(page);
+    check_kind(page);
     check_links(page);
     check_own_names(names);
     check_backs(page);
@@ -45,43 +48,36 @@ class PageChecks {
   }
 
  private:
-  void check_planned(const Page& page) {
+  // One id, one page: links and readers know no folders.
+  void check_kind(const Page& page) {
+    const Kind* other = corpus_.kinds.at(page.id);
+    if (other == page.kind) return;
     const Value* id = page.front.find("id");
-    const Place place = id != nullptr ? id->place : Place{page.end.file, 1};
-    const auto planned = corpus_.plan.find(page.id);
-    // A name and an id that differ have been reported; the id is then the one to believe.
-    if (id != nullptr && id->text != page.id) return;
-    if (planned == corpus_.plan.end()) {
-      problems_.add(
-          Rule::id_not_planned, place,
-          "id '" + page.id + "' is not planned" + or_nearest(page.id, ids(), "add it to plan.tsv"));
-    } else if (planned->second.kind != page.kind->name) {
-      problems_.add(Rule::id_not_planned, place,
-                    "'" + page.id + "' is planned as " + planned->second.kind +
-                        "; move it to that folder, or correct plan.tsv");
-    }
+    problems_.add(Rule::id_of_another_kind, id != nullptr ? id->place : Place{page.end.file, 1},
+                  "'" + page.id + "' is the id of a page in '" + other->folder +
+                      "' too; move this one there, or give it another id");
   }
 
   void check_links(const Page& page) {
     for (const Link& link : links_of(page.front)) {
-      const auto target = corpus_.plan.find(link.target);
+      const auto target = corpus_.kinds.find(link.target);
       const std::string& kind = key_by_name(link.role)->link_kind;
-      if (target == corpus_.plan.end()) {
+      if (target == corpus_.kinds.end()) {
         report_unknown(link.target, link.place);
-      } else if (!kind.empty() && target->second.kind != kind) {
+      } else if (!kind.empty() && target->second->name != kind) {
         problems_.add(Rule::wrong_kind_of_link, link.place,
-                      "'" + link.target + "' is a " + target->second.kind + "; '" + link.role +
+                      "'" + link.target + "' is of the kind '" + target->second->name + "'; '" + link.role +
                           "' takes a " + kind + ", put it under look-also");
       }
     }
     for (const Section& section : page.sections)
       for (const Mention& mention : section.mentions)
-        if (!corpus_.plan.contains(mention.target)) report_unknown(mention.target, mention.place);
+        if (!corpus_.kinds.contains(mention.target)) report_unknown(mention.target, mention.place);
   }
 
   void report_unknown(const std::string& id, Place place) {
     problems_.add(Rule::unknown_article, place,
-                  "unknown article '" + id + "'" + or_nearest(id, ids(), "plan.tsv lists them"));
+                  "unknown article '" + id + "'" + or_nearest(id, ids(), kLinkToOthers));
   }
 
   void check_own_names(const std::vector<NameKey>& names) {
@@ -144,7 +140,7 @@ class PageChecks {
 
   // Needed by messages only.
   const std::vector<std::string>& ids() {
-    if (ids_.empty()) ids_ = planned_ids(corpus_);
+    if (ids_.empty()) ids_ = ids_of(corpus_);
     return ids_;
   }
 
@@ -210,10 +206,10 @@ class NameChecks {
     std::vector<std::string> listed;
     for (const Text& id : texts_under(entry, "ids")) {
       listed.push_back(id.text);
-      if (!corpus_.plan.contains(id.text))
+      if (!corpus_.kinds.contains(id.text))
         problems_.add(Rule::unknown_article, id.place,
                       "unknown article '" + id.text + "'" +
-                          or_nearest(id.text, planned_ids(corpus_), "plan.tsv lists them"));
+                          or_nearest(id.text, ids_of(corpus_), kLinkToOthers));
     }
     const auto must_be_listed = [&](const std::string& id, Place place, const std::string& what) {
       if (std::find(listed.begin(), listed.end(), id) == listed.end())
@@ -299,6 +295,7 @@ class CorpusChecks {
         pages_(corpus, problems),
         wording_(style_, problems),
         names_(corpus, lexicon, problems),
+        links_(corpus, problems),
         runs_(style_, corpus.pages.size()) {
     check_words_file(corpus, problems);
     if (const auto fixed = corpus.vocabulary.find("wording"); fixed != corpus.vocabulary.end())
@@ -313,24 +310,20 @@ class CorpusChecks {
     check_limits(page, style_, problems_);
     wording_.run(page);
     names_.run(page, names);
+    links_.run(page);
     runs_.add(page);
-    for (const Link& link : links_of(page.front)) {
-      const auto target = corpus_.plan.find(link.target);
-      open_links_ += target == corpus_.plan.end() || !target->second.written ? 1 : 0;
-    }
     return names;
   }
 
   void finish() {
     wording_.finish();
+    links_.finish();
     if (!runs_.suspects()) return;
     Problems told;  // What is wrong with the pages has been reported.
     for (auto again = PageReader::again(corpus_, told); const auto page = again.next();) runs_.count(*page);
     if (!runs_.found()) return;
     for (auto again = PageReader::again(corpus_, told); const auto page = again.next();) runs_.report(*page, problems_);
   }
-
-  int open_links() const { return open_links_; }
 
  private:
   std::vector<NameKey> names_of(const Page& page) {
@@ -351,8 +344,8 @@ class CorpusChecks {
   PageChecks pages_;
   WordingLint wording_;
   NameChecks names_;
+  LinkChecks links_;
   RepeatedRuns runs_;
-  int open_links_ = 0;
 };
 
 }  // namespace
@@ -372,15 +365,9 @@ Outcome check_corpus(const Corpus& corpus, kb::Lexicon& lexicon, Problems& probl
   }
   checks.finish();
   out.page_files = reader.files();
-  out.open_links = checks.open_links();
   return out;
 }
 
 std::string name_key(std::string_view name, kb::Lexicon& lexicon) { return kb::stemmed_text(name, lexicon); }
-
-int unwritten_pages(const Corpus& corpus) {
-  return static_cast<int>(std::count_if(corpus.plan.begin(), corpus.plan.end(),
-                                        [](const auto& row) { return !row.second.written; }));
-}
 
 }  // namespace indexer

@@ -30,7 +30,6 @@ using PageUse = std::function<void(const Page& page, const std::vector<NameKey>&
 struct Outcome {
   std::int64_t pages = 0;
   int page_files = 0;  // Files of pages read, overriding ones counted too.
-  int open_links = 0;  // Links to planned pages that no folder holds yet. Counted, not refused.
 };
 
 // Reads the pages one by one, reports what is wrong with each as it stands after overriding and with
@@ -38,8 +37,5 @@ struct Outcome {
 // stand in too many of them. `lexicon` is made from word_rules(); `digest` is given each page once.
 Outcome check_corpus(const Corpus& corpus, kb::Lexicon& lexicon, Problems& problems,
                      const PageUse& use = {}, CorpusDigest* digest = nullptr);
-
-// Planned pages that no folder holds yet.
-int unwritten_pages(const Corpus& corpus);
 
 }  // namespace indexer

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <tuple>
-#include <unordered_set>
 #include <utility>
 
 #include "indexer/timing.h"
@@ -15,56 +14,6 @@ namespace {
 std::string_view stem_of(std::string_view relative) {
   const std::size_t slash = relative.find('/');
   return relative.substr(slash + 1, relative.rfind('.') - slash - 1);
-}
-
-std::vector<std::string> split_tabs(std::string_view line) {
-  std::vector<std::string> out(1);
-  for (const char c : line) {
-    if (c == '\t') {
-      out.emplace_back();
-    } else {
-      out.back() += c;
-    }
-  }
-  return out;
-}
-
-// One row of plan.tsv: id, kind, title, and what else helps the writers.
-void take_plan_row(const std::vector<std::string>& cells, Place place, Corpus& corpus,
-                   Problems& problems) {
-  const auto fault = [&](const std::string& message) {
-    problems.add(Rule::faulty_vocabulary, place, message);
-  };
-  if (cells.size() < 3 || cells[0].empty() || cells[2].empty())
-    return fault("a row without id, kind and title; separate them by tabs");
-  const Kind* kind = kind_by_name(cells[1]);
-  if (kind == nullptr) {
-    const Key& key = *key_by_name("kind");
-    return fault("unknown kind '" + cells[1] + "'" + or_nearest(cells[1], key.words, key.hint));
-  }
-  const auto [known, fresh] = corpus.plan.try_emplace(cells[0], Planned{cells[1], cells[2]});
-  if (!fresh && known->second.kind != cells[1])
-    fault("'" + cells[0] + "' is planned as " + known->second.kind + " already; keep one of them");
-  known->second.title = cells[2];
-}
-
-void take_plan(const SourceFile& file, std::string_view bytes, Corpus& corpus, Problems& problems) {
-  const auto text = clean_text(file.path, bytes, problems);
-  if (!text) return;
-  std::unordered_set<std::string> seen;
-  int line = 0;
-  for (std::size_t at = 0; at < text->size();) {
-    const std::size_t end = std::min(text->find('\n', at), text->size());
-    const std::string_view row = std::string_view(*text).substr(at, end - at);
-    at = end + 1;
-    const Place place{file.path, ++line};
-    const auto cells = split_tabs(row);
-    if (row.empty() || (line == 1 && cells[0] == "id")) continue;
-    if (!seen.insert(cells[0]).second)
-      problems.add(Rule::faulty_vocabulary, place,
-                   "'" + cells[0] + "' is planned twice; keep one of the rows");
-    take_plan_row(cells, place, corpus, problems);
-  }
 }
 
 std::optional<Value> read_yaml(const SourceFile& file, std::string_view bytes, Problems& problems) {
@@ -224,14 +173,15 @@ class Assembler {
 
   void take(const SourceFile& file) {
     const std::string_view folder = std::string_view(file.relative).substr(0, file.relative.find('/'));
-    if (file.relative == "plan.tsv") {
-      take_with(take_plan, file);
-    } else if (file.relative == "corpus.yaml") {
+    if (file.relative == "corpus.yaml") {
       take_with(take_version, file);
     } else if (folder == "vocabulary") {
       take_with(take_vocabulary, file);
     } else if (const Kind* kind = kind_by_folder(folder)) {
-      corpus_.pages.push_back({kind, stem_of(file.relative), &file});
+      const std::string_view id = stem_of(file.relative);
+      // Of an id in two folders of kinds the first stays; the checks tell of the other page.
+      corpus_.kinds.try_emplace(id, kind);
+      corpus_.pages.push_back({kind, id, &file});
     }
   }
 
@@ -240,9 +190,6 @@ class Assembler {
     std::stable_sort(corpus_.pages.begin(), corpus_.pages.end(), [](const PageFile& a, const PageFile& b) {
       return std::tie(a.kind, a.id) < std::tie(b.kind, b.id);
     });
-    for (const PageFile& page : corpus_.pages)
-      if (const auto planned = corpus_.plan.find(std::string(page.id)); planned != corpus_.plan.end())
-        planned->second.written = true;
     return std::move(corpus_);
   }
 
@@ -287,7 +234,6 @@ void take_map(const Value& words, std::string_view key,
 
 Corpus assemble(const Sources& sources, Problems& problems, CorpusDigest* digest) {
   const StageTime time(Stage::read);
-  require_file(sources, "plan.tsv", "id, kind and title of every planned page", problems);
   require_file(sources, "corpus.yaml", "the line 'version: \"2026.11\"'", problems);
   require_file(sources, "vocabulary/house-style.yaml", "what pages may and may not say", problems);
   Assembler assembler(problems, digest);

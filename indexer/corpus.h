@@ -1,14 +1,13 @@
-// The whole corpus: the pages of all folders laid over each other, the plan, and the vocabulary.
+// The whole corpus: the pages of all folders laid over each other, and the vocabulary.
 //
 // Overriding. The first folder holds the corpus. A file of a later folder at the same relative path
 // overrides it:
 // - a page: its front matter needs only `id` and `kind`; any other key in it replaces the same key.
 //   Each section of level 2 in it, with its level 3 ones, replaces the section of that name whole;
 //   in kinds with free sections a new one comes last. Everything else stays.
-// - a vocabulary file: replaces the whole file.
-// - plan.tsv: its rows are added; a row with a known id replaces that row's title.
+// - a vocabulary file: its words are added, a single value in it replaces ours; some files are letbe's own.
 // - corpus.yaml: replaces the version.
-// A page that no earlier folder has must be whole, and its id must be planned.
+// A page that no earlier folder has is a new one and must be whole.
 #pragma once
 
 #include <map>
@@ -25,12 +24,6 @@
 
 namespace indexer {
 
-struct Planned {
-  std::string kind;
-  std::string title;
-  bool written = false;  // Has any folder a file of this id?
-};
-
 // One file of a page. Those of one page stand together, the whole one first.
 struct PageFile {
   const Kind* kind;
@@ -40,10 +33,10 @@ struct PageFile {
 
 // Everything but the text of the pages, which are read one by one; see PageReader.
 struct Corpus {
-  std::string version;                      // As corpus.yaml says, without the digest.
-  std::map<std::string, Planned> plan;      // By id.
-  std::vector<PageFile> pages;              // By kind in the design's order, then id, then folder.
-  std::map<std::string, Value> vocabulary;  // By file name without its ending.
+  std::string version;                            // As corpus.yaml says, without the digest.
+  std::map<std::string_view, const Kind*> kinds;  // By id: what there is to link to.
+  std::vector<PageFile> pages;                    // By kind in the design's order, then id, then folder.
+  std::map<std::string, Value> vocabulary;        // By file name without its ending.
 };
 
 // Reads all files but the pages, lays the folders over each other and checks each file by itself; see

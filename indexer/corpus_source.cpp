@@ -81,7 +81,7 @@ class FolderLister {
       std::error_code code;
       if (entry.is_directory(code)) {
         list_inner(name);
-      } else if (name == "plan.tsv" || name == "corpus.yaml") {
+      } else if (name == "corpus.yaml") {
         take(entry, name);
       } else if (name.ends_with(".md") || name.ends_with(".yaml") || name.ends_with(".yml") ||
                  name.ends_with(".tsv")) {
@@ -91,7 +91,7 @@ class FolderLister {
   }
 
  private:
-  static inline const std::array<std::string, 2> kTopFiles{"plan.tsv", "corpus.yaml"};
+  static inline const std::array<std::string, 1> kTopFiles{"corpus.yaml"};
   static constexpr const char* kInner =
       "pages go into the folder of their kind, words into vocabulary";
 
@@ -155,7 +155,7 @@ SourceFolder list_folder(const std::string& path, Problems& problems) {
   const auto entries = entries_of(folder.path, code);
   if (code)
     throw kb::Error("cannot read the folder '" + path + "': " + code.message() +
-                    "; give the folder that holds plan.tsv and the articles");
+                    "; give the folder that holds corpus.yaml and the articles");
   FolderLister(folder, problems).list_top(entries);
   std::sort(folder.files.begin(), folder.files.end(),
             [](const SourceFile& a, const SourceFile& b) { return a.relative < b.relative; });

@@ -123,8 +123,8 @@ class StyleReader {
       const bool sound = checks_.text("article", article) & checks_.text("phrase", *row.find("phrase")) &
                          checks_.text("reason", *row.find("reason"));
       if (!sound) continue;
-      if (!corpus_.plan.contains(article.text)) {
-        fault(article.place, "unknown article '" + article.text + "'; plan.tsv lists them");
+      if (!corpus_.kinds.contains(article.text)) {
+        fault(article.place, "unknown article '" + article.text + "'; name the page that is excused");
       } else {
         out.exceptions.push_back({article.text, phrase_words(row.find("phrase")->text), row.place});
       }

@@ -29,7 +29,7 @@ enum class Rule : std::uint8_t {
   wrong_value,
   wrong_range,
   id_not_file_name,
-  id_not_planned,
+  id_of_another_kind,
   missing_section,
   unknown_section,
   misplaced_section,
@@ -68,6 +68,10 @@ enum class Rule : std::uint8_t {
   stale_override,
   own_vocabulary,
   standing_limits,
+  one_sided_link,
+  no_era,
+  outside_era,
+  no_rule,
 };
 
 // Does one page suffice to break the rule, or does it take the rest of the corpus?

@@ -90,13 +90,6 @@ void print_problems(const std::vector<Problem>& problems, int page_files, std::o
   err << '\n';
 }
 
-std::string unwritten_line(int pages, int links) {
-  if (pages == 0) return "all planned pages are written";
-  return counted(static_cast<std::size_t>(pages), "planned page") + (pages == 1 ? " is" : " are") +
-         " not written yet; " + counted(static_cast<std::size_t>(links), "link") +
-         (links == 1 ? " points" : " point") + (pages == 1 ? " to it" : " to them");
-}
-
 // The database while the articles are still being checked. It is given up at the first fault. A failure
 // to write is told only when the articles have none: that is what their writer can mend.
 class Output {
@@ -153,9 +146,8 @@ int build(const Options& options, std::ostream& out, std::ostream& err) {
   if (!problems.empty()) print_problems(problems.sorted(), outcome.page_files, err);
   if (problems.any_error()) return kBadInput;
   const std::string articles = counted(static_cast<std::size_t>(outcome.pages), "article");
-  const std::string unwritten = unwritten_line(unwritten_pages(corpus), outcome.open_links);
   if (options.check_only) {
-    out << articles << (problems.empty() ? " without a problem; " : " with warnings only; ") << unwritten << '\n';
+    out << articles << (problems.empty() ? " without a problem\n" : " with warnings only\n");
     return kDone;
   }
   std::string word_list;
@@ -168,7 +160,7 @@ int build(const Options& options, std::ostream& out, std::ostream& err) {
   extras.digest = digest.take();
   const auto bytes = output.finish(extras);
   out << options.output << ": " << articles << ", corpus " << full_version(corpus, extras) << ", "
-      << bytes << " bytes; " << unwritten << '\n';
+      << bytes << " bytes\n";
   return kDone;
 }
 

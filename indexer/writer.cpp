@@ -120,7 +120,6 @@ class DatabaseWriter::Tables {
 
   void finish(const Extras& extras) {
     write_meta(extras);
-    write_plan();
     write_words(extras);
     cues_.finish(corpus_, keys_);
     write_vocabulary();
@@ -153,23 +152,13 @@ class DatabaseWriter::Tables {
   kb::Statement statement(std::string_view sql) const { return {db_.handle(), sql}; }
 
   void write_meta(const Extras& extras) const {
-    const auto planned = static_cast<int>(corpus_.plan.size());
     const std::map<std::string, std::string> rows{
         {"articles", std::to_string(key_)},
         {"corpus-version", full_version(corpus_, extras)},
-        {"planned", std::to_string(planned)},
-        {"written", std::to_string(planned - unwritten_pages(corpus_))},
     };
     auto row = statement("INSERT INTO meta VALUES(?1,?2)");
     for (const auto& [key, value] : rows)
       insert(row, std::string_view(key), std::string_view(value));
-  }
-
-  void write_plan() const {
-    auto row = statement("INSERT INTO planned VALUES(?1,?2,?3)");
-    for (const auto& [id, planned] : corpus_.plan)
-      insert(row, std::string_view(id), std::string_view(planned.kind),
-             std::string_view(planned.title));
   }
 
   void write_article(const Page& page) {

@@ -75,13 +75,6 @@ std::vector<ArticleInfo> list_articles(const Database& db, std::string_view kind
   return out;
 }
 
-std::vector<ArticleInfo> list_unwritten(const Database& db) {
-  Statement s = db.query("SELECT id, kind, title FROM planned WHERE id NOT IN (SELECT id FROM article) ORDER BY id");
-  std::vector<ArticleInfo> out;
-  while (s.step()) out.push_back({0, s.text(0), s.text(1), s.text(2)});
-  return out;
-}
-
 std::optional<Article> load_article(const Database& db, std::string_view id) {
   Statement s = db.query("SELECT key, id, kind, title, front FROM article WHERE id=?1");
   s.bind(1, id);

@@ -30,8 +30,6 @@ enum class Reader : std::uint8_t { everyone, inspector, homeowner, report };
 
 // Every article by kind and id, of one kind when `kind` is not empty.
 std::vector<ArticleInfo> list_articles(const Database& db, std::string_view kind = {});
-// Planned pages that are not written yet, by id.
-std::vector<ArticleInfo> list_unwritten(const Database& db);
 
 std::optional<Article> load_article(const Database& db, std::string_view id);
 

@@ -28,7 +28,6 @@ std::string_view as_text(std::span<const unsigned char> bytes) {
 // Tables with long texts keep their rowid: without one, each comparison of a key would read the text.
 const char* const kSchemaSql = R"sql(
 CREATE TABLE meta(key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
-CREATE TABLE planned(id TEXT PRIMARY KEY, kind TEXT NOT NULL, title TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE article(key INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, kind TEXT NOT NULL,
                      title TEXT NOT NULL, friability TEXT NOT NULL, caution TEXT NOT NULL, front TEXT NOT NULL);
 -- What an answer shows, without the pages that `front` fills.

@@ -149,19 +149,18 @@ std::string article_json(const Article& article) {
   return dumped(out, JsonForm::pretty);
 }
 
-std::string list_json(const std::vector<ArticleInfo>& written, const std::vector<ArticleInfo>& unwritten) {
-  const auto rows = [](const std::vector<ArticleInfo>& list) {
-    json out = json::array();
-    for (const ArticleInfo& a : list) out.push_back({{"id", a.id}, {"kind", a.kind}, {"title", a.title}});
-    return out;
-  };
-  return dumped({{"schema", kSchema}, {"articles", rows(written)}, {"unwritten", rows(unwritten)}}, JsonForm::pretty);
+std::string list_json(const std::vector<ArticleInfo>& articles) {
+  json rows = json::array();
+  for (const ArticleInfo& a : articles) rows.push_back({{"id", a.id}, {"kind", a.kind}, {"title", a.title}});
+  // Every page is written; "unwritten" stays for programs that read it.
+  return dumped({{"schema", kSchema}, {"articles", std::move(rows)}, {"unwritten", json::array()}}, JsonForm::pretty);
 }
 
 std::string about_json(const About& about) {
+  // "planned" stays for programs that read it: what is known is what is written.
   return dumped({{"schema", kSchema}, {"version", about.version}, {"corpus", about.corpus_version},
                  {"database", {{"source", about.database}, {"schema_version", about.schema_version}, {"sqlite", about.sqlite_version}}},
-                 {"articles", about.articles}, {"planned", about.planned}, {"limits", about.limits}},
+                 {"articles", about.articles}, {"planned", about.articles}, {"limits", about.limits}},
                 JsonForm::pretty);
 }
 

@@ -20,13 +20,13 @@ std::string find_json(const FindAnswer& answer);
 // Spans count in the note as it was given.
 std::string note_json(const Attachment& attachment, const Knowledge& knowledge, JsonForm form);
 std::string article_json(const Article& article);
-std::string list_json(const std::vector<ArticleInfo>& written, const std::vector<ArticleInfo>& unwritten);
+std::string list_json(const std::vector<ArticleInfo>& articles);
 
 // What `letbe about` tells.
 struct About {
   std::string version, corpus_version, sqlite_version, database;
   int schema_version = 0;
-  std::size_t articles = 0, planned = 0;
+  std::size_t articles = 0;
   std::vector<std::string> limits;
 };
 std::string about_json(const About& about);

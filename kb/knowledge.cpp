@@ -72,7 +72,7 @@ class Loader {
   void cues(Cue cue, const json& from, const char* key) { cues(cue, strings_at(from, key)); }
 
   void titles() {
-    Statement s = db_.query("SELECT id, title FROM planned UNION ALL SELECT id, title FROM article");
+    Statement s = db_.query("SELECT id, title FROM article");
     while (s.step()) k_.titles[s.text(0)] = s.text(1);
   }
 

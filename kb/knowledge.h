@@ -129,7 +129,7 @@ struct Knowledge {
   Lists<std::int32_t> sound_words;             // The words of the names of each list.
   std::vector<Material> materials;
   std::map<std::string, int, std::less<>> material_index;
-  std::map<std::string, std::string, std::less<>> titles;      // Of every article and planned page.
+  std::map<std::string, std::string, std::less<>> titles;      // Of every article.
   std::map<std::string, std::string, std::less<>> cautions;    // Report wording by article id.
   std::map<std::string, std::string, std::less<>> plain;       // "For the homeowner" of materials and cautions.
   std::vector<SharedName> shared;

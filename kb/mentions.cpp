@@ -52,7 +52,7 @@ bool near(const Scene& s, std::uint32_t sentence, const Match& m) {
 }
 
 // Which material a shared name means: the words of the sentence decide, then those of its neighbors,
-// then the default. A page that is not written yet cannot be attached and stands in `or` only.
+// then the default. What is no page of ours cannot be attached and stands in `or` only.
 void settle_shared(const Scene& s, const Match& m, Mention& out) {
   const Knowledge& k = *s.knowledge;
   const SharedName& shared = k.shared[static_cast<std::size_t>(m.tag.item)];

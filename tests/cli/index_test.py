@@ -136,17 +136,19 @@ class Large(support.Case):
         style = re.sub(r"(?m)^page-words: .*$", "page-words: {least: 1, most: 900}", style)
         style = re.sub(r"(?m)^repeated-run: .*$", "repeated-run: {words: 100, pages: 1000}", style)
         support.write_bytes(self.inside("a/vocabulary/house-style.yaml"), style.split("\nexceptions:")[0].encode() + b"\nexceptions: []\n")
-        plan = support.read_bytes(os.path.join(support.ARTICLES, "plan.tsv")).decode()
-        plan += "".join("%s\t%s\t%s\n" % row for row in (
-            ("lint-caution", "caution", "C"), ("lint-lookalike", "lookalike", "L"), ("lint-other", "material", "O"),
-            ("lint-rule", "rule", "R"), ("lint-system", "system", "S")))
+        # What the vocabulary names has no page here.
+        support.write_bytes(self.inside("a/vocabulary/shared-names.yaml"), b"[]\n")
+        front = front.replace("look-also: [lint-other]", "look-also: []")
+        many = "look-also: [%s]\n" % ", ".join("many-%d" % n for n in range(self.PAGES))
+        for kind, more in (("caution", ""), ("lookalike", ""), ("rule", ""), ("system", many),
+                           ("era", "years: {from: 1940, to: 1959, soft-end: Styles went on.}\n" + many)):
+            os.mkdir(self.inside("a/%ss" % kind))
+            support.write_bytes(self.inside("a/%ss/lint-%s.md" % (kind, kind)), support.small_page(kind, "lint-" + kind, more))
         os.mkdir(self.inside("a/materials"))
         for n in range(self.PAGES):
-            plan += "many-%d\tmaterial\tMany %d\n" % (n, n)
             names = ", ".join("cover n%do%d" % (n, i) for i in range(110))
             support.write_bytes(self.inside("a/materials/many-%d.md" % n), (
                 "---\nid: many-%d\n%s\nnames: [%s]\nheard-as: []\n---\n%s" % (n, front, names, body)).encode())
-        support.write_bytes(self.inside("a/plan.tsv"), plan.encode())
 
     def test_compiled_knowledge_beyond_four_megabytes_is_written_and_read(self):
         self.corpus()
@@ -211,9 +213,24 @@ class Faults(support.Case):
         self.change(page, b"from: " + start, b"from: 2001")
         self.faulty("a/" + page + ":")
 
-    def test_a_page_that_is_not_planned_is_a_fault(self):
-        os.rename(self.inside("a/materials/black-mastic.md"), self.inside("a/materials/green-mastic.md"))
-        self.faulty("a/materials/green-mastic.md:")
+    def test_a_link_to_a_page_that_is_gone_is_a_fault(self):
+        self.change("materials/black-mastic.md", b"id: black-mastic", b"id: black-mastics")
+        os.rename(self.inside("a/materials/black-mastic.md"), self.inside("a/materials/black-mastics.md"))
+        told = self.faulty("a/systems/floors.md:")
+        self.assertIn("unknown article 'black-mastic'; did you mean 'black-mastics'? [KB012]", " ".join(told))
+
+    def test_one_id_for_two_pages_of_different_kinds_is_a_fault(self):
+        support.write_bytes(self.inside("a/rules/black-mastic.md"), support.small_page("rule", "black-mastic"))
+        told = self.faulty("a/rules/black-mastic.md:2: ")
+        self.assertIn("is the id of a page in 'materials' too", " ".join(told))
+
+    def test_a_firm_adds_a_page_by_writing_it(self):
+        page = support.read_bytes(os.path.join(support.SOURCE, "tests", "demo", "firm", "cautions", "damp-basement.md"))
+        os.makedirs(self.inside("firm/cautions"))
+        support.write_bytes(self.inside("firm/cautions/damp-basement.md"), page)
+        self.quiet(index("a", "firm", "-o", "firm.db", cwd=self.folder), 0)
+        listed = support.letbe("list", "--json", "--db", self.inside("firm.db")).json()["articles"]
+        self.assertIn("damp-basement", [a["id"] for a in listed])
 
     def test_bytes_that_are_not_utf_8_are_a_fault(self):
         path = self.inside("a/materials/black-mastic.md")

@@ -88,6 +88,18 @@ def load_notes():
         return [json.loads(line) for line in file if line.strip()]
 
 
+def small_page(kind, name, front=""):
+    """A whole page without a fault, as short as the schema lets it be; `front` holds lines of its own."""
+    sections = {"system": ("In short", "The walk", "Often replaced, often left", "When to stay out", "Look also"),
+                "era": ("In short", "What to expect", "What has usually changed", "Look also"),
+                "caution": ("Report wording", "Why", "Nobody should", "For the homeowner"),
+                "rule": ("In short", "What it says", "Who it binds", "Common misreading", "Known as of"),
+                "lookalike": ("In short", "How it looks", "How to tell them apart", "Report wording", "For the homeowner")}[kind]
+    return ("---\nid: %s\nkind: %s\ntitle: Page %s\nnames: [%s]\nheard-as: []\n%s"
+            "sources: [{cite: A book, backs: [names], status: from memory}]\nreviewed: 2026-11-25\n---\n" % (name, kind, name, name, front)
+            + "".join("\n## %s\nSeen from where you stand.\n" % heading for heading in sections)).encode()
+
+
 def title(article):
     """The article's title; its words may improve."""
     return {a["id"]: a["title"] for a in letbe("list", "--json").json()["articles"]}[article].encode()

@@ -95,8 +95,6 @@ Figure number(const std::string& id, std::string_view path) {
   return text.empty() ? Figure{} : Figure{std::stoi(text)};
 }
 
-bool written(const std::string& id) { return kb::load_article(test_database(), id).has_value(); }
-
 }  // namespace
 
 TEST_CASE("every written material has its published figures and its last use here") {
@@ -195,7 +193,6 @@ TEST_CASE("friability and class of flooring, roofing, cement and insulation matc
       {"duct-paper-wrap", "friable", "friable"},
   };
   for (const Case& c : cases) {
-    if (!written(c.id)) continue;  // Planned, not written yet.
     CAPTURE(std::string(c.id));
     CHECK(value(c.id, "$.us-class") == c.us_class);
     if (c.friability == nullptr)

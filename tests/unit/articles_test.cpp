@@ -50,10 +50,6 @@ TEST_CASE("articles are listed once each, by kind and id") {
     CAPTURE(std::string(wrong));
     CHECK(kb::list_articles(test_database(), wrong).empty());
   }
-  for (const kb::ArticleInfo& a : kb::list_unwritten(test_database())) {
-    CAPTURE(a.id);
-    CHECK_FALSE(kb::load_article(test_database(), a.id).has_value());
-  }
 }
 
 TEST_CASE("an article is loaded by its id and by nothing else") {

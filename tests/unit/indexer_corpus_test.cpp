@@ -1,8 +1,6 @@
-// What takes more than one file: shared names, the plan, the vocabulary, a firm's own folder.
+// What takes more than one file: shared names, ids, the vocabulary, a firm's own folder.
 #include <doctest/doctest.h>
 
-#include <fstream>
-#include <iterator>
 #include <set>
 #include <string>
 #include <utility>
@@ -11,67 +9,15 @@
 #include "indexer/checks.h"
 #include "indexer/corpus.h"
 #include "indexer/problem.h"
-#include "tests/unit/house_style_for_tests.h"
+#include "tests/unit/pages_for_tests.h"
 
 namespace {
-
-constexpr const char* kPlan =
-    "id\tkind\ttitle\n"
-    "lint-basics\tbasics\tLooking\n"
-    "lint-caution\tcaution\tLoose pieces\n"
-    "lint-lookalike\tlookalike\tGlass wool\n"
-    "lint-material\tmaterial\tGray pipe cover\n"
-    "lint-other\tmaterial\tFittings\n"
-    "lint-rule\trule\tA rule\n"
-    "lint-system\tsystem\tHeating\n";
-
-indexer::SourceFile source(const std::string& folder, const std::string& relative,
-                           const std::string& bytes) {
-  return {folder + "/" + relative, relative, bytes};
-}
-
-std::vector<indexer::Problem> problems_of(const indexer::Sources& sources) {
-  indexer::Problems problems;
-  const indexer::Corpus corpus = indexer::assemble(sources, problems);
-  kb::Lexicon lexicon(indexer::word_rules(corpus), {});
-  indexer::check_corpus(corpus, lexicon, problems);
-  return problems.sorted();
-}
 
 std::vector<indexer::Page> pages_of(const indexer::Corpus& corpus, indexer::Problems& problems) {
   std::vector<indexer::Page> out;
   indexer::PageReader reader(corpus, problems);
   while (auto page = reader.next()) out.push_back(std::move(*page));
   return out;
-}
-
-indexer::SourceFolder base_folder(std::vector<indexer::SourceFile> more) {
-  indexer::SourceFolder folder{"a", std::move(more)};
-  folder.files.push_back(source("a", "corpus.yaml", "version: \"1\"\n"));
-  folder.files.push_back(source("a", "plan.tsv", kPlan));
-  folder.files.push_back(source("a", "vocabulary/wording.yaml", "variants: {Damaged: damaged}\n"));
-  folder.files.push_back(source("a", "vocabulary/house-style.yaml", relaxed_house_style()));
-  return folder;
-}
-
-std::string report(const std::vector<indexer::Problem>& problems) {
-  std::string out;
-  for (const indexer::Problem& problem : problems) out += indexer::to_line(problem) + "\n";
-  return out;
-}
-
-// A page without a fault, from tests/lint.
-std::string good_page(const std::string& rule) {
-  std::ifstream file(std::string(LETBE_SOURCE_DIR) + "/tests/lint/" + rule + "-good.md",
-                     std::ios::binary);
-  REQUIRE(file);
-  return {std::istreambuf_iterator<char>(file), {}};
-}
-
-std::string replaced(std::string text, const std::string& from, const std::string& to) {
-  const std::size_t at = text.find(from);
-  REQUIRE_MESSAGE(at != std::string::npos, "not in the page: ", from);
-  return text.replace(at, from.size(), to);
 }
 
 }  // namespace
@@ -117,10 +63,6 @@ TEST_CASE("faults of the files beside the pages are told with their lines") {
     folder.files.push_back(source("a", relative, bytes));
     return report(problems_of({folder}));
   };
-  CHECK(found("plan.tsv", "id\tkind\ttitle\nx\tmateriel\tX\ny\tera\nz\tera\tZ\nz\tera\tZ\n") ==
-        "a/plan.tsv:2: unknown kind 'materiel'; did you mean 'material'? [KB030]\n"
-        "a/plan.tsv:3: a row without id, kind and title; separate them by tabs [KB030]\n"
-        "a/plan.tsv:5: 'z' is planned twice; keep one of the rows [KB030]\n");
   CHECK(found("corpus.yaml", "vershun: 1\n") ==
         "a/corpus.yaml:1: unknown key 'vershun' under 'corpus.yaml'; did you mean 'version'? "
         "[KB001]\n");
@@ -137,7 +79,6 @@ TEST_CASE("faults of the files beside the pages are told with their lines") {
         "[KB002]\n");
   CHECK(report(problems_of({{"a", {}}})) ==
         "a/corpus.yaml:1: missing file; it holds the line 'version: \"2026.11\"' [KB030]\n"
-        "a/plan.tsv:1: missing file; it holds id, kind and title of every planned page [KB030]\n"
         "a/vocabulary/house-style.yaml:1: missing file; it holds what pages may and may not say "
         "[KB030]\n");
 }
@@ -156,8 +97,9 @@ TEST_CASE("a later folder overrides section by section") {
   indexer::Problems problems;
   const indexer::Corpus corpus = indexer::assemble(sources, problems);
   const std::vector<indexer::Page> pages = pages_of(corpus, problems);
-  REQUIRE(pages.size() == 1);
+  REQUIRE(!pages.empty());
   const indexer::Page& page = pages[0];
+  CHECK(page.id == "lint-material");
   CHECK(indexer::text_under(page.front, "title") == "Our pipe cover");
   CHECK(indexer::texts_under(page.front, "names").size() == 1);
   REQUIRE(page.sections.size() == 9);
@@ -216,14 +158,32 @@ TEST_CASE("a later folder's vocabulary adds words and loses none, and some files
   }
 }
 
-TEST_CASE("a page that only a later folder has must be whole and planned") {
-  const indexer::Sources sources{
-      base_folder({}),
-      {"b", {source("b", "rules/lint-new.md", "---\nid: lint-new\nkind: rule\n---\n")}}};
-  const auto found = problems_of(sources);
+TEST_CASE("a page that only a later folder has must be whole, and may then be linked to") {
+  const auto with = [](const std::string& page) {
+    const std::string basics = small_page("basics", "lint-basics", "rules: [lint-new]\n");
+    return problems_of({base_folder({source("a", "basics/lint-basics.md", basics)}), {"b", {source("b", "rules/lint-new.md", page)}}});
+  };
   std::set<std::string> rules;
-  for (const indexer::Problem& problem : found) rules.insert(problem.rule);
-  CHECK(rules == std::set<std::string>{"KB003", "KB008", "KB009"});
+  for (const indexer::Problem& problem : with("---\nid: lint-new\nkind: rule\n---\n")) rules.insert(problem.rule);
+  CHECK(rules == std::set<std::string>{"KB003", "KB009"});
+  CHECK(report(with(small_page("rule", "lint-new"))).empty());
+}
+
+TEST_CASE("two pages of different kinds have different ids, and a link leads to a page that there is") {
+  const std::string basics = small_page("basics", "lint-rule");
+  CHECK(report(problems_of({base_folder({}), {"b", {source("b", "basics/lint-rule.md", basics)}}})) ==
+        "b/basics/lint-rule.md:2: 'lint-rule' is the id of a page in 'rules' too; move this one there, or give it another id [KB008]\n");
+  // The first folder's page is the one that stays, whatever the order of the kinds.
+  const std::string material = small_material("lint-rule", "lint-system", "lint-rule", "from: 1920, to: 1978");
+  CHECK(report(problems_of({base_folder({}), {"b", {source("b", "materials/lint-rule.md", material)}}})).find("b/materials/lint-rule.md:2: 'lint-rule' is the id of a page in 'rules' too") == 0);
+  const auto linked = [](const std::string& front) {
+    return report(problems_of({base_folder({source("a", "basics/lint-basics.md", small_page("basics", "lint-basics", front))})}));
+  };
+  CHECK(linked("rules: [lint-rule]\n").empty());
+  CHECK(linked("rules: [lint-rul]\n") == "a/basics/lint-basics.md:7: unknown article 'lint-rul'; did you mean 'lint-rule'? [KB012]\n");
+  CHECK(linked("rules: [something-else]\n") ==
+        "a/basics/lint-basics.md:7: unknown article 'something-else'; link to a page that there is, or write this one first [KB012]\n");
+  CHECK(linked("rules: [lint-era]\n") == "a/basics/lint-basics.md:7: 'lint-era' is of the kind 'era'; 'rules' takes a rule, put it under look-also [KB013]\n");
 }
 
 TEST_CASE("pages come in the order of their kinds and ids, each with the later folders' files over it") {
@@ -248,13 +208,14 @@ TEST_CASE("pages come in the order of their kinds and ids, each with the later f
   const auto outcome = indexer::check_corpus(
       corpus, lexicon, problems,
       [&](const indexer::Page& one, const std::vector<indexer::NameKey>& names) {
+        if (one.kind->name != "material") return;
         seen += one.id + "=" + indexer::text_under(one.front, "title") + "/" +
                 std::to_string(one.sections.size()) + "/" + names.at(0).key + "; ";
       },
       &digest);
   CHECK(seen == "lint-material=Third/9/grai pipe cover; lint-other=Third/9/fit; ");
   CHECK(report(problems.sorted()) == "");
-  CHECK(outcome.pages == 2);
-  CHECK(outcome.page_files == 5);
+  CHECK(outcome.pages == 8);
+  CHECK(outcome.page_files == 11);
   CHECK(digest.take().size() == 8);
 }

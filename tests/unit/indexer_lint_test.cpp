@@ -5,40 +5,20 @@
 #include <doctest/doctest.h>
 
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <set>
 #include <sstream>
 #include <string>
 #include <vector>
 
-#include "indexer/checks.h"
-#include "indexer/corpus.h"
 #include "indexer/problem.h"
 #include "indexer/run.h"
-#include "tests/unit/house_style_for_tests.h"
+#include "tests/unit/pages_for_tests.h"
 
 namespace {
 
 namespace fs = std::filesystem;
 
 const std::string kSource = LETBE_SOURCE_DIR;
-
-constexpr const char* kPlan =
-    "id\tkind\ttitle\n"
-    "lint-basics\tbasics\tLooking\n"
-    "lint-caution\tcaution\tLoose pieces\n"
-    "lint-lookalike\tlookalike\tGlass wool\n"
-    "lint-material\tmaterial\tGray pipe cover\n"
-    "lint-other\tmaterial\tFittings\n"
-    "lint-rule\trule\tA rule\n"
-    "lint-system\tsystem\tHeating\n";
-
-std::string file_bytes(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  REQUIRE_MESSAGE(file, "missing: ", path.string());
-  return {std::istreambuf_iterator<char>(file), {}};
-}
 
 // The text behind `mark` up to the end of its line; `otherwise` when there is no such mark.
 std::string after_mark(const std::string& text, const std::string& mark,
@@ -49,48 +29,10 @@ std::string after_mark(const std::string& text, const std::string& mark,
   return text.substr(begin, text.find_first_of("\r\n", begin) - begin);
 }
 
-indexer::SourceFile source(const std::string& folder, const std::string& relative,
-                           const std::string& bytes) {
-  return {folder + "/" + relative, relative, bytes};
-}
-
-std::vector<indexer::Problem> problems_of(const indexer::Sources& sources) {
-  indexer::Problems problems;
-  const indexer::Corpus corpus = indexer::assemble(sources, problems);
-  kb::Lexicon lexicon(indexer::word_rules(corpus), {});
-  indexer::check_corpus(corpus, lexicon, problems);
-  return problems.sorted();
-}
-
-indexer::SourceFolder base_folder(std::vector<indexer::SourceFile> more) {
-  indexer::SourceFolder folder{"a", std::move(more)};
-  folder.files.push_back(source("a", "corpus.yaml", "version: \"1\"\n"));
-  folder.files.push_back(source("a", "plan.tsv", kPlan));
-  folder.files.push_back(source("a", "vocabulary/wording.yaml", "variants: {Damaged: damaged}\n"));
-  folder.files.push_back(source("a", "vocabulary/house-style.yaml", relaxed_house_style()));
-  return folder;
-}
-
-std::string report(const std::vector<indexer::Problem>& problems) {
-  std::string out;
-  for (const indexer::Problem& problem : problems) out += indexer::to_line(problem) + "\n";
-  return out;
-}
-
 // The lines of all problems of one lint page.
 std::vector<indexer::Problem> lint(const std::string& text) {
   const std::string at = after_mark(text, "# at: ", "basics/lint-basics.md");
   return problems_of({base_folder({source("a", at, text)})});
-}
-
-std::string good_page(const std::string& rule) {
-  return file_bytes(fs::path(kSource) / "tests/lint" / (rule + "-good.md"));
-}
-
-std::string replaced(std::string text, const std::string& from, const std::string& to) {
-  const std::size_t at = text.find(from);
-  REQUIRE_MESSAGE(at != std::string::npos, "not in the page: ", from);
-  return text.replace(at, from.size(), to);
 }
 
 }  // namespace
@@ -109,7 +51,7 @@ TEST_CASE("every page rule has a bad page with exactly its fault and a good page
     if (rule.scope != indexer::Scope::page) continue;
     CAPTURE(rule.id);
     const std::string bad =
-        file_bytes(fs::path(kSource) / "tests/lint" / (std::string(rule.id) + "-bad.md"));
+        bytes_of_test_file("lint/" + std::string(rule.id) + "-bad.md");
     const auto found = lint(bad);
     CAPTURE(report(found));
     REQUIRE(found.size() == 1);

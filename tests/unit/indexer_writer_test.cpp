@@ -15,7 +15,7 @@
 #include "indexer/run.h"
 #include "kb/database.h"
 #include "kb/error.h"
-#include "tests/unit/house_style_for_tests.h"
+#include "tests/unit/pages_for_tests.h"
 
 namespace {
 
@@ -57,7 +57,7 @@ class Scratch {
 constexpr const char* kPage =
     "---\nid: old-houses\nkind: basics\ntitle: \"Old houses: how to look\"\n"
     "names: [looking at old houses, \"9 x 9 tile\"]\nheard-as: [looking at gold houses]\n"
-    "look-also: [not-written]\nplaces: [basement]\n"
+    "look-also: [other-page]\nplaces: [basement]\n"
     "sources:\n  - {cite: \"1926\", backs: [In short], status: published}\nreviewed: "
     "2026-11-25\n---\n\n"
     "## In short\nLook at the *fibre* from where you stand.\n\n### Then\nLeave it.\n\n## "
@@ -66,9 +66,8 @@ constexpr const char* kPage =
 // A small corpus in "articles", and a word list.
 void write_corpus(const Scratch& scratch) {
   scratch.write("articles/corpus.yaml", "version: \"7\"\n");
-  scratch.write("articles/plan.tsv",
-                "id\tkind\ttitle\nold-houses\tbasics\tOld houses\nnot-written\trule\tLater\n");
   scratch.write("articles/basics/old-houses.md", kPage);
+  scratch.write("articles/rules/other-page.md", small_page("rule", "other-page"));
   fs::create_directories(scratch.at("articles/vocabulary"));
   // The reader's own vocabulary, without what names articles that are not here.
   for (const auto& entry : fs::directory_iterator(LETBE_SOURCE_DIR "/articles/vocabulary"))
@@ -158,30 +157,31 @@ TEST_CASE("the tables hold what the articles say") {
   const std::string version = db.meta("corpus-version");
   CHECK(version.size() == 10);
   CHECK(version.starts_with("7+"));
-  CHECK(result.out == scratch.at("a.db") + ": 1 article, corpus " + version + ", " +
+  CHECK(result.out == scratch.at("a.db") + ": 2 articles, corpus " + version + ", " +
                           std::to_string(fs::file_size(scratch.at("a.db"))) +
-                          " bytes; 1 planned page is not written yet; 1 link points to it\n");
-  CHECK(db.meta("planned") == "2");
-  CHECK(db.meta("written") == "1");
+                          " bytes\n");
+  CHECK(db.meta("articles") == "2");
+  CHECK(one(db, "SELECT count(*) FROM sqlite_schema WHERE name='planned'") == "0");
+  CHECK(one(db, "SELECT group_concat(key || id, ' ') FROM (SELECT * FROM article ORDER BY key)") == "1other-page 2old-houses");
   CHECK(
-      one(db, "SELECT front FROM article WHERE key=1") ==
+      one(db, "SELECT front FROM article WHERE key=2") ==
       R"({"id":"old-houses","kind":"basics","title":"Old houses: how to look",)"
       R"("names":["looking at old houses","9 x 9 tile"],"heard-as":["looking at gold houses"],)"
-      R"("places":["basement"],"look-also":["not-written"],)"
+      R"("places":["basement"],"look-also":["other-page"],)"
       R"("sources":[{"cite":"1926","backs":["In short"],"status":"published"}],"reviewed":"2026-11-25"})");
-  CHECK(one(db, "SELECT group_concat(level || heading || '=' || body, '|') FROM section") ==
+  CHECK(one(db, "SELECT group_concat(level || heading || '=' || body, '|') FROM section WHERE article=2") ==
         "2In short=Look at the *fibre* from where you stand.|3Then=Leave it.|2Limits=Only a "
         "laboratory.");
-  CHECK(one(db, "SELECT group_concat(text || heard, '|') FROM name") ==
+  CHECK(one(db, "SELECT group_concat(text || heard, '|') FROM name WHERE article=2") ==
         "looking at old houses0|9 x 9 tile0|looking at gold houses1");
-  CHECK(one(db, "SELECT role || seq || target FROM link") == "look-also0not-written");
+  CHECK(one(db, "SELECT role || seq || target FROM link") == "look-also0other-page");
   CHECK(db.vocabulary("other") ==
         R"({"a":12,"b":"12","c":true,"d":"true","e":"010","f":"no","g":["1.5","x"]})");
   CHECK(one(db, "SELECT group_concat(word, ' ') FROM general_word") == "apple's isn't tile zebra");
   CHECK(one(db, "SELECT articles FROM corpus_word WHERE word='fiber'") == "1");
   CHECK(one(db, "SELECT articles FROM corpus_word WHERE word='fibre'") == "no row");
-  CHECK(one(db, "SELECT rowid FROM fts WHERE fts MATCH 'names:\"9x9\"'") == "1");
-  CHECK(one(db, "SELECT rowid FROM fts WHERE fts MATCH 'body:\"laboratories\"'") == "1");
+  CHECK(one(db, "SELECT rowid FROM fts WHERE fts MATCH 'names:\"9x9\"'") == "2");
+  CHECK(one(db, "SELECT rowid FROM fts WHERE fts MATCH 'body:\"laboratories\"'") == "2");
 }
 
 TEST_CASE("articles with a fault leave the old database and nothing else") {
@@ -194,7 +194,7 @@ TEST_CASE("articles with a fault leave the old database and nothing else") {
   CHECK(result.out.empty());
   CHECK(result.err == scratch.at("articles/basics/old-houses.md") +
                           ":23: section 'Limits' stands twice; make them one [KB014]\n"
-                          "1 problem in 1 of 1 article\n");
+                          "1 problem in 1 of 2 articles\n");
   CHECK(scratch.read("out/a.db") == "old");
   CHECK(scratch.names("out") == std::vector<std::string>{"a.db"});
 }
@@ -226,18 +226,18 @@ TEST_CASE("files that have no place among the articles are refused") {
   scratch.write("articles/basics/x.txt", "x");
   scratch.write("articles/basics/.x.md.swp", "x");
   scratch.write("articles/README.md", "x");
-  scratch.write("articles/plam.tsv", "x");
-  fs::create_directories(scratch.at("articles/rules/not-written.md"));
+  scratch.write("articles/corpus.yml", "x");
+  fs::create_directories(scratch.at("articles/rules/no-page.md"));
   CHECK(build(scratch, "a.db").err ==
         scratch.at("articles/basics/x.txt") +
             ":1: a file that is not read here; its name must end in '.md' [KB028]\n" +
+            scratch.at("articles/corpus.yml") +
+            ":1: a file that is not read here; did you mean 'corpus.yaml'? [KB028]\n" +
             scratch.at("articles/material") +
             ":1: unknown folder 'material'; did you mean 'materials'? [KB028]\n" +
-            scratch.at("articles/plam.tsv") +
-            ":1: a file that is not read here; did you mean 'plan.tsv'? [KB028]\n" +
-            scratch.at("articles/rules/not-written.md") +
+            scratch.at("articles/rules/no-page.md") +
             ":1: cannot be read: no regular file; put a file there [KB028]\n"
-            "4 problems in 1 of 1 article and 3 other files\n");
+            "4 problems in 1 of 2 articles and 3 other files\n");
 }
 
 TEST_CASE("wrong use is one line and exit code 2") {
@@ -276,7 +276,7 @@ TEST_CASE("--check writes nothing") {
   std::ostringstream err;
   CHECK(indexer::run({scratch.at("articles"), "--check"}, out, err) == indexer::kDone);
   CHECK(out.str() ==
-        "1 article without a problem; 1 planned page is not written yet; 1 link points to it\n");
+        "2 articles without a problem\n");
   CHECK(scratch.names(".").size() == 2);
 }
 
@@ -284,16 +284,11 @@ TEST_CASE("a fault in the last page leaves the old database and nothing else") {
   const Scratch scratch;
   write_corpus(scratch);
   scratch.write("out/a.db", "old");
-  scratch.write("articles/rules/not-written.md", "---\nid: not-written\nkind: rule\n---\n");
-  REQUIRE(build(scratch, "out/a.db").code == indexer::kBadInput);
-  scratch.write("articles/plan.tsv",
-                "id\tkind\ttitle\nold-houses\tbasics\tOld houses\nnot-written\thomeowner\tLater\n");
-  fs::remove(scratch.at("articles/rules/not-written.md"));
   // Homeowner pages are read last: by then the others are written.
-  scratch.write("articles/homeowner/not-written.md", "---\nid: not-written\nkind: homeowner\n---\n");
+  scratch.write("articles/homeowner/last-page.md", "---\nid: last-page\nkind: homeowner\n---\n");
   const Result result = build(scratch, "out/a.db");
   CHECK(result.code == indexer::kBadInput);
-  CHECK(result.err.find("homeowner/not-written.md:1: missing key 'title'") != std::string::npos);
+  CHECK(result.err.find("homeowner/last-page.md:1: missing key 'title'") != std::string::npos);
   CHECK(scratch.read("out/a.db") == "old");
   CHECK(scratch.names("out") == std::vector<std::string>{"a.db"});
 }

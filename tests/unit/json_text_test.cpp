@@ -144,16 +144,19 @@ TEST_CASE("articles, lists and the program tell of themselves") {
   CHECK(json["front"]["id"] == "pipe-lagging");
   CHECK(json["sections"].size() == article->sections.size());
   CHECK(keys(json["sections"][0]) == Keys{"level", "heading", "markdown"});
-  CHECK(Json::parse(kb::list_json({{1, "a", "era", "A"}}, {})) ==
+  CHECK(Json::parse(kb::list_json({{1, "a", "era", "A"}})) ==
         Json{{"schema", 1},
              {"articles", {{{"id", "a"}, {"kind", "era"}, {"title", "A"}}}},
              {"unwritten", Json::array()}});
   kb::About about;
   about.version = "1";
+  about.articles = 3;
   about.limits = {"one"};
   const Json told = Json::parse(kb::about_json(about));
   CHECK(told["schema"] == 1);
   CHECK(told["version"] == "1");
+  CHECK(told["articles"] == 3);
+  CHECK(told["planned"] == 3);
   CHECK(told["limits"] == Json::array({"one"}));
   const Json rows = Json::parse(kb::advice_json(test_knowledge()))["rows"];
   REQUIRE(rows.size() == test_knowledge().advice_rows.size());
