@@ -1,6 +1,7 @@
 #include "kb/chart.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <tuple>
 
 #include "kb/articles.h"
@@ -30,12 +31,7 @@ class Picture {
     y_ = kTop;
     for (const ChartGroup& g : chart_.groups) group(g);
     const int bottom = y_ + 8;
-    std::string grid;
-    for (int year = chart_.first; year <= chart_.last; year += kDecade) {
-      const bool labeled = year % (2 * kDecade) == 0;
-      grid += line(x(year), kTop - 6, x(year), bottom, labeled ? "grid strong" : "grid");
-      if (labeled) grid += text(x(year), kTop - 12, "middle", "small", std::to_string(year)) + text(x(year), bottom + 16, "middle", "small", std::to_string(year));
-    }
+    const std::string grid = scale(bottom);
     std::string house;
     if (chart_.built) {
       house = line(x(*chart_.built), kTop - 28, x(*chart_.built), bottom, "house") +
@@ -50,7 +46,7 @@ class Picture {
   }
 
  private:
-  static constexpr int kWidth = 1000, kMargin = 16, kLabels = 350, kTop = 96, kRow = 20;
+  static constexpr int kWidth = 1000, kMargin = 16, kLabels = 340, kYears = 70, kTop = 96, kRow = 20;
   // The background and the color are only asked for where the picture stands alone.
   static constexpr const char* kStyle =
       "svg.letbe-chart{font:13px system-ui,sans-serif;max-width:100%;height:auto}svg.letbe-chart:root{color:#111;background:#fff}"
@@ -61,7 +57,7 @@ class Picture {
       "@media(prefers-color-scheme:dark){svg.letbe-chart:root{color:#eee;background:#161616}}"
       "@media print{svg.letbe-chart:root{color:#000;background:none}}";
 
-  int x(int year) const { return kMargin + kLabels + (year - chart_.first) * (kWidth - 3 * kMargin - kLabels) / std::max(1, chart_.last - chart_.first); }
+  int x(int year) const { return kMargin + kLabels + (year - chart_.first) * (kWidth - 2 * kMargin - kLabels - kYears) / std::max(1, chart_.last - chart_.first); }
 
   static std::string text(int x, int y, const char* anchor, const char* kind, const std::string& words) {
     return "<text x=\"" + std::to_string(x) + "\" y=\"" + std::to_string(y) + "\" text-anchor=\"" + anchor + "\" class=\"" + kind + "\">" + escape_html(words) + "</text>\n";
@@ -73,6 +69,21 @@ class Picture {
     return "<rect x=\"" + std::to_string(x) + "\" y=\"" + std::to_string(y) + "\" width=\"" + std::to_string(width) + "\" height=\"12\" class=\"" + kind + "\"/>\n";
   }
 
+  // A year that the house's line would run through is left out at the top.
+  std::string scale(int bottom) const {
+    const int span = chart_.last - chart_.first;
+    const int step = span <= 200 ? kDecade : 5 * kDecade, labeled = span <= 200 ? 2 * kDecade : 10 * kDecade;
+    std::string out;
+    for (int year = (chart_.first + step - 1) / step * step; year <= chart_.last; year += step) {
+      const bool strong = year % labeled == 0;
+      out += line(x(year), kTop - 6, x(year), bottom, strong ? "grid strong" : "grid");
+      if (!strong) continue;
+      if (!chart_.built || std::abs(x(*chart_.built) - x(year)) > 22) out += text(x(year), kTop - 12, "middle", "small", std::to_string(year));
+      out += text(x(year), bottom + 16, "middle", "small", std::to_string(year));
+    }
+    return out;
+  }
+
   void group(const ChartGroup& g) {
     y_ += kRow + 4;
     rows_ += text(kMargin, y_ - 6, "start", "bold", g.title);
@@ -80,20 +91,16 @@ class Picture {
       rows_ += text(kMargin + 8, y_ + 11, "start", "row", m.title) + box(x(m.from), y_, std::max(2, x(m.to) - x(m.from)), "bar");
       const int end = m.soft ? std::min(m.to + chart_.soft_years, chart_.last) : m.to;
       if (end > m.to) rows_ += box(x(m.to), y_, x(end) - x(m.to), "soft");
-      // Years stand behind the bar; where the house's line or the edge is, before it.
+      // Years stand behind the bar; where the house's line is, before it.
       rows_ += years_label(m, end);
       y_ += kRow;
     }
   }
 
   std::string years_label(const Usage& m, int end) const {
-    constexpr int kLabelWidth = 70;
-    const auto free = [&](int from) {
-      return from >= x(chart_.first) - 4 && from + kLabelWidth <= kWidth - 4 &&
-             (!chart_.built || x(*chart_.built) + 3 < from || x(*chart_.built) - 3 > from + kLabelWidth);
-    };
-    const int behind = x(end) + 6, before = x(m.from) - 6 - kLabelWidth;
-    if (!free(behind) && free(before)) return text(x(m.from) - 6, y_ + 11, "end", "small", years_of(m));
+    const auto free = [&](int from) { return !chart_.built || x(*chart_.built) + 3 < from || x(*chart_.built) - 3 > from + kYears; };
+    const int behind = x(end) + 6, before = x(m.from) - 6 - kYears;
+    if (!free(behind) && free(before) && before > x(chart_.first)) return text(x(m.from) - 6, y_ + 11, "end", "small", years_of(m));
     return text(behind, y_ + 11, "start", "small", years_of(m));
   }
 

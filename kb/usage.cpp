@@ -56,12 +56,6 @@ Fit fit_of(const Usage& m, int built, int near) {
   return built <= m.to + near ? Fit::possible : Fit::reuse;
 }
 
-std::string id_in_words(std::string_view id) {
-  std::string out(id);
-  std::replace(out.begin(), out.end(), '-', ' ');
-  return out;
-}
-
 std::string first_sentence(std::string_view text) {
   std::size_t end = 0;
   for (; end < text.size(); ++end)

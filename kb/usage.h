@@ -32,9 +32,6 @@ enum class Fit : std::uint8_t {
 };
 Fit fit_of(const Usage& material, int built, int near);
 
-// The id, for that sort, as words: "duct-paper-wrap" is "duct paper wrap".
-std::string id_in_words(std::string_view id);
-
 // `text` up to its first full stop before a blank, all on one line.
 std::string first_sentence(std::string_view text);
 

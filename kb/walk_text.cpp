@@ -13,20 +13,15 @@ using json = nlohmann::ordered_json;
 
 // On paper two columns of small type; on a screen like every other page.
 constexpr std::string_view kStyle =
-    ".checks{list-style:none;padding:0}.checks li{margin:.5rem 0;break-inside:avoid}"
-    ".checks label{font-weight:bold}.checks input{margin:0 .3em 0 0;width:1em;height:1em;vertical-align:-.12em}"
-    ".mark{border:1px solid;padding:0 .3em;white-space:nowrap}.protect{border-left:.3rem solid;padding-left:.5rem}"
-    "h2{break-after:avoid}"
-    "@media print{@page{margin:9mm}body{font-size:7.7pt;line-height:1.16;max-width:none;margin:0;padding:0;background:none;color:#000}"
-    "main{columns:2;column-gap:6mm}h1{font-size:12pt;margin:0 0 3pt}h2{font-size:9pt;margin:5pt 0 2pt;border-bottom:1px solid}"
-    "p{margin:2pt 0}.checks{margin:0}.checks li{margin:1.6pt 0 1.6pt 1.5em;text-indent:-1.5em}.checks input{width:.95em;height:.95em}"
+    ":root{color-scheme:light dark}.checks{list-style:none;padding:0}.checks li{margin:.6rem 0 .6rem 2em;text-indent:-2em;break-inside:avoid}"
+    ".checks label{font-weight:bold}.checks input{margin:0 .7em 0 0;width:1.3em;height:1.3em;vertical-align:-.25em}"
+    ".mark{border:1px solid;padding:0 .3em;white-space:nowrap;text-indent:0;display:inline-block}.protect{border-left:.3rem solid;padding-left:.5rem}"
+    "h2{break-after:avoid}.fill{display:none}"
+    "@media print{@page{margin:8mm 7mm}body{font-size:7.3pt;line-height:1.12;max-width:none;margin:0;padding:0;background:none;color:#000}"
+    "main{columns:2;column-gap:6mm}h1{font-size:12pt;margin:0 0 3pt}h2{font-size:9pt;margin:4pt 0 1.5pt;border-bottom:1px solid}"
+    "p{margin:1.5pt 0}.fill{display:flex;gap:3pt;margin-top:5pt}.fill span{flex:1;border-bottom:1px solid}.checks{margin:0}.checks li{margin:.9pt 0 .9pt 1.5em;text-indent:-1.5em}"
+    ".checks input{width:.95em;height:.95em;margin-right:.55em;vertical-align:-.12em}.mark{display:inline;border:0;padding:0;text-transform:uppercase}"
     "footer{margin-top:3pt;padding-top:2pt;font-size:7pt}}";
-
-std::string words_of(const std::vector<std::string>& ids) {
-  std::string out;
-  for (const std::string& id : ids) out += (out.empty() ? "" : ", ") + id_in_words(id);
-  return out;
-}
 
 std::string capital(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
@@ -38,6 +33,11 @@ class Teller {
  public:
   explicit Teller(const Walk& walk) : walk_(walk), words_(walk.words) {}
 
+  std::string words_of(const std::vector<std::string>& ids) const {
+    std::string out;
+    for (const std::string& id : ids) out += (out.empty() ? "" : ", ") + words_.name_of(id);
+    return out;
+  }
   std::string title() const { return words_.sentence("title", "{year}", std::to_string(walk_.asked.built)); }
 
   // Label and meaning of each period and mark that occurs, in their order.
@@ -81,11 +81,12 @@ class Teller {
   const WalkWords& words_;
 };
 
+// `why`: why it comes first; it takes the place of what often comes with it.
 std::string item_markdown(const Teller& tell, const WalkItem& i, const std::string& why, bool boxes) {
   constexpr const char* kBreak = "  \n  ";
-  std::string out = std::string("- ") + (boxes ? "[ ] " : "") + "**" + i.material.title + "** `" + i.material.id + "`: " + tell.when(i, " to ");
+  std::string out = std::string("- ") + (boxes ? "[ ] " : "") + "**" + i.material.title + "** (`" + i.material.id + "`): " + tell.when(i, " to ");
   if (const std::string mark = tell.mark(i); !mark.empty()) out += "; **" + mark + "**";
-  for (const std::string& line : {why, i.material.look, tell.with(i)})
+  for (const std::string& line : {i.material.look, why.empty() ? tell.with(i) : why})
     if (!line.empty()) out += kBreak + line;
   return out + "\n";
 }
@@ -93,14 +94,13 @@ std::string item_markdown(const Teller& tell, const WalkItem& i, const std::stri
 std::string item_html(const Teller& tell, const WalkItem& i, const std::string& why) {
   std::string out = "<li><label><input type=\"checkbox\">" + escape_html(i.material.title) + "</label> <i>(" + escape_html(tell.when(i, "–")) + ")</i>";
   if (const std::string mark = tell.mark(i); !mark.empty()) out += " <b class=\"mark\">" + escape_html(mark) + "</b>";
-  if (!why.empty()) out += " <b>" + escape_html(why) + "</b>";
   out += " " + escape_html(i.material.look);
-  if (const std::string with = tell.with(i); !with.empty()) out += " <i>" + escape_html(with) + "</i>";
+  if (const std::string more = why.empty() ? tell.with(i) : why; !more.empty()) out += " <i>" + escape_html(more) + "</i>";
   return out + "</li>\n";
 }
 
 json item_json(const Walk& walk, const WalkItem& i) {
-  return {{"id", i.material.id}, {"title", i.material.title}, {"look", i.material.look}, {"likely", walk.words.periods.at(i.fit).id},
+  return {{"id", i.material.id}, {"title", i.material.title}, {"look", i.material.look}, {"fit", walk.words.periods.at(i.fit).id},
           {"from", i.material.from}, {"to", i.material.to}, {"soft_end", i.material.soft}, {"friability", i.material.friability},
           {"mark", i.mark.empty() ? json(nullptr) : json(i.mark)}, {"with", i.with}};
 }
@@ -123,8 +123,8 @@ std::string walk_markdown(const Walk& walk, bool boxes) {
     if (!p.items.empty() || !p.reuse.empty()) out += p.stop.protect + "\n\n";
     for (const WalkItem& i : p.items) out += item_markdown(tell, i, {}, boxes);
     if (!p.items.empty()) out += "\n";
-    if (!p.also.empty()) out += "*" + words.sentence("also") + "* " + words_of(p.also) + ".\n\n";
-    if (!p.reuse.empty()) out += "*" + words.sentence("reuse") + "* " + words_of(p.reuse) + ".\n\n";
+    if (!p.also.empty()) out += "*" + words.sentence("also") + "* " + tell.words_of(p.also) + ".\n\n";
+    if (!p.reuse.empty()) out += "*" + words.sentence("reuse") + "* " + tell.words_of(p.reuse) + ".\n\n";
   }
   return out + words.sentence("not-listed") + "\n\n" + kStandingLimits + "\n";
 }
@@ -132,7 +132,8 @@ std::string walk_markdown(const Walk& walk, bool boxes) {
 std::string walk_html(const Walk& walk, const std::string& corpus_version) {
   const Teller tell(walk);
   const WalkWords& words = walk.words;
-  std::string out = "<h1>" + escape_html(tell.title()) + "</h1>\n<p>" + escape_html(words.sentence("intro")) + "</p>\n";
+  std::string out = "<h1>" + escape_html(tell.title()) + "</h1>\n<p>" + escape_html(words.sentence("intro")) + "</p>\n<p class=\"fill\">" +
+                    escape_html(words.sentence("house-blank")) + " <span></span> " + escape_html(words.sentence("date-blank")) + " <span></span></p>\n";
   if (!tell.seen().empty()) out += "<p><b>" + escape_html(tell.seen()) + "</b></p>\n";
   if (tell.empty()) {
     out += "<p>" + escape_html(words.sentence("nothing")) + "</p>\n";
@@ -151,8 +152,8 @@ std::string walk_html(const Walk& walk, const std::string& corpus_version) {
     items.clear();
     for (const WalkItem& i : p.items) items += item_html(tell, i, {});
     out += list(items);
-    if (!p.also.empty()) out += "<p><i>" + escape_html(words.sentence("also")) + "</i> " + escape_html(words_of(p.also)) + ".</p>\n";
-    if (!p.reuse.empty()) out += "<p><i>" + escape_html(words.sentence("reuse")) + "</i> " + escape_html(words_of(p.reuse)) + ".</p>\n";
+    if (!p.also.empty()) out += "<p><i>" + escape_html(words.sentence("also")) + "</i> " + escape_html(tell.words_of(p.also)) + ".</p>\n";
+    if (!p.reuse.empty()) out += "<p><i>" + escape_html(words.sentence("reuse")) + "</i> " + escape_html(tell.words_of(p.reuse)) + ".</p>\n";
   }
   out += "<p><b>" + escape_html(words.sentence("not-listed")) + "</b></p>\n";
   return html_page(tell.title(), out, kStyle, corpus_version);

@@ -15,7 +15,7 @@ std::string walk_html(const Walk& walk, const std::string& corpus_version);
 
 // {"schema","built","systems","seen","first":[item + "beside","same_system"],"places":[{"id","title",
 // "protect","materials":[item],"also":[ids],"reuse":[ids]}],"limits"}; an item is {"id","title","look",
-// "likely","from","to","soft_end","friability","mark","with"}.
+// "fit","from","to","soft_end","friability","mark","with"}.
 std::string walk_json(const Walk& walk);
 
 }  // namespace kb

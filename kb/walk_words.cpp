@@ -32,6 +32,7 @@ WalkWords read(const json& from) {
   }
   for (const auto& [key, text] : from.at("sentences").items()) out.sentences[key] = text;
   for (const auto& [key, text] : from.at("chart").items()) out.chart[key] = text;
+  for (const auto& [id, name] : from.at("short-names").items()) out.short_names[id] = name;
   out.near_years = from.at("near-years");
   out.most_first = from.at("most-first");
   out.most_with = from.at("most-with");
@@ -44,6 +45,13 @@ std::string WalkWords::sentence(std::string_view key, std::string_view slot, std
   const auto place = sentences.find(key);
   if (place == sentences.end()) throw Error("vocabulary/walk.yaml has no sentence '" + std::string(key) + "'; copy it from letbe's own articles");
   return slot.empty() ? place->second : filled(place->second, slot, value);
+}
+
+std::string WalkWords::name_of(const std::string& id) const {
+  if (const auto place = short_names.find(id); place != short_names.end()) return place->second;
+  std::string out = id;
+  std::replace(out.begin(), out.end(), '-', ' ');
+  return out;
 }
 
 const WalkMark* WalkWords::mark_of(const Usage& m) const {
