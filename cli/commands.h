@@ -39,6 +39,19 @@ struct NoteCommand {
   bool why = false, brief = false, stamp = true, strip = false, refresh = false, summary = false;
 };
 
+struct WalkCommand {
+  std::string db, output;
+  std::string as;  // text, markdown, html, json; empty: text.
+  int built = 0;
+  std::vector<std::string> systems, seen;
+};
+
+struct ChartCommand {
+  std::string db, system, output;
+  std::string as;  // text, svg, markdown; empty: text.
+  std::optional<int> built;
+};
+
 struct ListCommand {
   std::string db, kind;
   bool json = false;
@@ -52,6 +65,8 @@ struct AboutCommand {
 int run_find(const FindCommand& command);
 int run_read(const ReadCommand& command);
 int run_note(const NoteCommand& command);
+int run_walk(const WalkCommand& command);
+int run_chart(const ChartCommand& command);
 int run_list(const ListCommand& command);
 int run_about(const AboutCommand& command);
 

@@ -1,7 +1,7 @@
-#include <algorithm>
 #include <sstream>
 
 #include "cli/commands.h"
+#include "cli/ids.h"
 #include "cli/output.h"
 #include "cli/render.h"
 #include "cli/source.h"
@@ -46,24 +46,11 @@ std::string as_text(const kb::FindAnswer& answer, const Terminal& terminal, bool
   return out.str();
 }
 
-bool is_system(const kb::Database& db, const std::string& id) {
-  const auto systems = kb::list_articles(db, "system");
-  return std::any_of(systems.begin(), systems.end(), [&](const kb::ArticleInfo& a) { return a.id == id; });
-}
-
-int unknown_system(const kb::Database& db, const std::string& id) {
-  std::string near;
-  for (const std::string& n : kb::nearest_ids(db, id, 20))
-    if (near.empty() && is_system(db, n)) near = n;
-  complain("unknown system '" + id + "'; " + (near.empty() ? "letbe list --kind system shows them" : "did you mean '" + near + "'?"));
-  return kWrongUse;
-}
-
 }  // namespace
 
 int run_find(const FindCommand& command) {
   const kb::Database db = open_database(command.db);
-  if (!command.system.empty() && !is_system(db, command.system)) return unknown_system(db, command.system);
+  if (!command.system.empty() && !all_known(db, {command.system}, "system")) return kWrongUse;
   const std::string typed = joined(command.words, " ");
   kb::FindOptions options;
   options.built = command.built;

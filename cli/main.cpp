@@ -29,7 +29,7 @@ void complain(const std::string& message) {
 namespace {
 
 constexpr char kGuard = '\x01';  // Keeps CLI11 from taking "[a,b]" for a list of two values.
-const std::vector<std::string> kCommands = {"find", "read", "note", "list", "about", "help"};
+const std::vector<std::string> kCommands = {"find", "read", "note", "walk", "chart", "list", "about", "help"};
 const std::vector<std::string> kKinds = {"material", "system", "era", "caution", "rule", "basics", "lookalike", "homeowner"};
 
 std::string nearest(const std::string& typed, const std::vector<std::string>& known) {
@@ -58,6 +58,8 @@ class Parser {
     find();
     read();
     note();
+    walk();
+    chart();
     list();
     about();
   }
@@ -96,7 +98,7 @@ class Parser {
       std::fputs(app_.help().c_str(), stderr);
       return kWrongUse;
     }
-    for (std::string* db : {&find_.db, &read_.db, &note_.db, &list_.db, &about_.db})
+    for (std::string* db : {&find_.db, &read_.db, &note_.db, &walk_.db, &chart_.db, &list_.db, &about_.db})
       if (db->empty()) *db = db_;
     return command_();
   }
@@ -168,6 +170,35 @@ class Parser {
       return run_note(note_);
     }; });
   }
+  void walk() {
+    CLI::App* sub = add("walk", "What to look for in a house of some year, place by place", walk_.db);
+    sub->add_option("--built", walk_.built, "Year the house was built")->required()->type_name("YEAR")->check(CLI::Range(1500, 2100).description(""));
+    sub->add_option("--system", walk_.systems, "Only what belongs to these systems")->type_name("ID");
+    sub->add_option("--seen", walk_.seen, "Materials already found: what to look for next, and why")->type_name("ID");
+    auto* as = sub->add_option("--as", walk_.as, "What to print (default: text)")->type_name("FORM")->check(CLI::IsMember({"text", "markdown", "html", "json"}));
+    sub->add_flag("--json", json_, "The same as --as json")->excludes(as);
+    sub->add_option("-o,--output", walk_.output, "Write to this file")->type_name("FILE")->check(not_empty());
+    sub->footer("Example: letbe walk --built 1956 --as html -o walk.html\nAfter a first find: letbe walk --built 1956 --seen pipe-lagging");
+    sub->callback([this] { command_ = [this] {
+      if (json_) walk_.as = "json";
+      for (std::vector<std::string>* list : {&walk_.systems, &walk_.seen})
+        for (std::string& id : *list) unguard(id);
+      for (std::string* text : {&walk_.db, &walk_.output}) unguard(*text);
+      return run_walk(walk_);
+    }; });
+  }
+  void chart() {
+    CLI::App* sub = add("chart", "When each material was used, as bars over decades", chart_.db);
+    add_year(sub, chart_.built);
+    sub->add_option("--system", chart_.system, "Only what belongs to this system")->type_name("ID");
+    sub->add_option("--as", chart_.as, "What to print (default: text)")->type_name("FORM")->check(CLI::IsMember({"text", "svg", "markdown"}));
+    sub->add_option("-o,--output", chart_.output, "Write to this file")->type_name("FILE")->check(not_empty());
+    sub->footer("Example: letbe chart --built 1956\nAs a picture: letbe chart --as svg -o chart.svg");
+    sub->callback([this] { command_ = [this] {
+      for (std::string* text : {&chart_.db, &chart_.system, &chart_.output}) unguard(*text);
+      return run_chart(chart_);
+    }; });
+  }
   void list() {
     CLI::App* sub = add("list", "What the corpus holds", list_.db);
     sub->add_option("--kind", list_.kind, "Only this kind of article")->type_name("KIND")->check(CLI::IsMember(kKinds));
@@ -232,6 +263,8 @@ class Parser {
   FindCommand find_;
   ReadCommand read_;
   NoteCommand note_;
+  WalkCommand walk_;
+  ChartCommand chart_;
   ListCommand list_;
   AboutCommand about_;
   std::string db_;

@@ -42,7 +42,7 @@ void refuse_empty_values(const Value& value, Problems& problems) {
 
 // A file of a later folder that only letbe's own articles may have: what no page may say, how strong an
 // advice is, and the fixed words of a block. Softer wording must not come in that way.
-constexpr std::string_view kOwnVocabulary[] = {"house-style", "advice", "wording"};
+constexpr std::string_view kOwnVocabulary[] = {"house-style", "advice", "wording", "walk"};
 
 // Lays a firm's words over letbe's: lists grow, mappings are merged, entries with the same `id` or `name`
 // are merged; a single value is replaced. So a firm adds its cues and loses none of ours.
