@@ -32,6 +32,7 @@ CREATE TABLE article(key INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, kind TEXT
                      title TEXT NOT NULL, friability TEXT NOT NULL, caution TEXT NOT NULL, front TEXT NOT NULL);
 CREATE TABLE section(article INTEGER NOT NULL, seq INTEGER NOT NULL, level INTEGER NOT NULL,
                      heading TEXT NOT NULL, body TEXT NOT NULL, PRIMARY KEY(article, seq));
+CREATE TABLE drawing(article INTEGER PRIMARY KEY, svg TEXT NOT NULL);
 CREATE TABLE name(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT NULL, heard INTEGER NOT NULL,
                   PRIMARY KEY(article, seq)) WITHOUT ROWID;
 CREATE TABLE name_phrase(phrase TEXT NOT NULL, article INTEGER NOT NULL, name TEXT NOT NULL, heard INTEGER NOT NULL,
