@@ -4,6 +4,7 @@
 #include "cli/source.h"
 #include "cli/terminal.h"
 #include "kb/atomic_file.h"
+#include "kb/drawing.h"
 #include "kb/html.h"
 #include "kb/json_text.h"
 #include "kb/limits.h"
@@ -16,6 +17,21 @@ kb::Reader reader_of(const std::string& word) {
   if (word == "homeowner") return kb::Reader::homeowner;
   if (word == "report") return kb::Reader::report;
   return kb::Reader::everyone;
+}
+
+// The drawing in words, as a paragraph of markdown in which no sign means anything.
+std::string drawing_in_words(const kb::Article& article) {
+  const auto told = kb::text_of_drawing(article.drawing);
+  if (!told) return {};
+  constexpr std::string_view kSaid = "Drawing of ";
+  std::string_view desc = told->desc;
+  if (desc.starts_with(kSaid)) desc.remove_prefix(kSaid.size());
+  std::string out = "Drawing: ";
+  for (const char c : desc) {
+    if (std::string_view("\\`*_{}[]()#+-.!<>&|~").find(c) != std::string_view::npos) out += '\\';
+    out += c;
+  }
+  return out + "\n\n";
 }
 
 int unknown_id(const kb::Database& db, const std::string& id) {
@@ -44,7 +60,8 @@ int run_read(const ReadCommand& command) {
     return kDone;
   }
   const kb::Reader reader = reader_of(command.reader);
-  const std::string markdown = kb::to_markdown(*article, reader);
+  const kb::AroundDrawing parts = kb::to_markdown_around_drawing(*article, reader);
+  const std::string markdown = parts.above + (parts.shown ? drawing_in_words(*article) : "") + parts.below;
   if (markdown.empty()) {
     complain("article '" + command.id + "' has no part for the " + command.reader + "; leave --for out to read it whole");
     return kNothing;

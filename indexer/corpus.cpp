@@ -4,8 +4,10 @@
 #include <tuple>
 #include <utility>
 
+#include "indexer/drawing_checks.h"
 #include "indexer/timing.h"
 #include "indexer/value_checks.h"
+#include "kb/drawing.h"
 #include "kb/sha256.h"
 
 namespace indexer {
@@ -179,6 +181,10 @@ class Assembler {
       take_with(take_vocabulary, file);
     } else if (const Kind* kind = kind_by_folder(folder)) {
       const std::string_view id = stem_of(file.relative);
+      if (file.relative.ends_with(".svg")) {
+        drawings_.push_back({kind, id, &file});
+        return;
+      }
       // Of an id in two folders of kinds the first stays; the checks tell of the other page.
       corpus_.kinds.try_emplace(id, kind);
       corpus_.pages.push_back({kind, id, &file});
@@ -190,6 +196,7 @@ class Assembler {
     std::stable_sort(corpus_.pages.begin(), corpus_.pages.end(), [](const PageFile& a, const PageFile& b) {
       return std::tie(a.kind, a.id) < std::tie(b.kind, b.id);
     });
+    for (const PageFile& drawing : drawings_) take_drawing(drawing);
     return std::move(corpus_);
   }
 
@@ -202,9 +209,30 @@ class Assembler {
     how(file, *bytes, corpus_, problems_);
   }
 
+  void take_drawing(const PageFile& drawing) {
+    const auto page = corpus_.kinds.find(drawing.id);
+    const auto& sections = drawing.kind->sections;
+    const std::string id(drawing.id);
+    std::string instead;
+    if (page == corpus_.kinds.end()) {
+      std::vector<std::string> ids;
+      for (const auto& [known, kind] : corpus_.kinds) ids.emplace_back(known);
+      instead = or_nearest(id, ids, "write the page, or give the file the name of one");
+    } else if (page->second != drawing.kind) {
+      instead = "; its page is in '" + page->second->folder + "', move it there";
+    } else if (std::find(sections.begin(), sections.end(), kb::kDrawnSection) == sections.end()) {
+      instead = "; a page in '" + drawing.kind->folder + "' has no section '" + std::string(kb::kDrawnSection) + "' to show it, take it out";
+    } else {
+      corpus_.drawings[page->first].push_back(drawing.file);
+      return;
+    }
+    problems_.add(Rule::drawing_without_page, {drawing.file->path, 1}, "no page '" + drawing.kind->folder + "/" + id + ".md' to show this drawing" + instead);
+  }
+
   Problems& problems_;
   CorpusDigest* digest_;
   Corpus corpus_;
+  std::vector<PageFile> drawings_;
   std::string buffer_;
 };
 
@@ -277,7 +305,22 @@ std::optional<Page> PageReader::read(std::size_t first, std::size_t end) {
       page = std::move(more);
     }
   }
+  if (page && !again_) take_drawing(*page);
   return page;
+}
+
+// Every folder's drawing is checked, the last one stays.
+void PageReader::take_drawing(Page& page) {
+  const auto files = corpus_.drawings.find(page.id);
+  if (files == corpus_.drawings.end()) return;
+  for (const SourceFile* file : files->second) {
+    const auto bytes = bytes_of(*file, buffer_, problems_);
+    if (!bytes) continue;
+    if (digest_ != nullptr) digest_->add(file->relative, *bytes);
+    const StageTime time(Stage::checks);
+    page.drawing = read_drawing(file->path, *bytes, page.id, problems_).value_or(std::string());
+    page.drawing_place = {file->path, 1};
+  }
 }
 
 std::optional<Page> PageReader::next() {

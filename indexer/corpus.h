@@ -7,6 +7,7 @@
 //   in kinds with free sections a new one comes last. Everything else stays.
 // - a vocabulary file: its words are added, a single value in it replaces ours; some files are letbe's own.
 // - corpus.yaml: replaces the version.
+// - a drawing: replaces the whole drawing.
 // A page that no earlier folder has is a new one and must be whole.
 #pragma once
 
@@ -36,6 +37,7 @@ struct Corpus {
   std::string version;                            // As corpus.yaml says, without the digest.
   std::map<std::string_view, const Kind*> kinds;  // By id: what there is to link to.
   std::vector<PageFile> pages;                    // By kind in the design's order, then id, then folder.
+  std::map<std::string_view, std::vector<const SourceFile*>> drawings;  // By the id of their page, in order of folders.
   std::map<std::string, Value> vocabulary;        // By file name without its ending.
 };
 
@@ -59,6 +61,7 @@ class PageReader {
 
  private:
   std::optional<Page> read(std::size_t first, std::size_t end);
+  void take_drawing(Page& page);
 
   const Corpus& corpus_;
   Problems& problems_;

@@ -117,18 +117,19 @@ class FolderLister {
     std::error_code code;
     const auto entries = entries_of(folder_.path + "/" + name, code);
     if (code) report(name, "cannot read the folder: " + code.message() + "; check its permissions");
-    const std::string ending = vocabulary ? ".yaml" : ".md";
     for (const auto& entry : entries) {
       const std::string file = entry.path().filename().string();
       if (passed_over(file)) continue;
       const std::string relative = name + "/" + file;
-      if (file.ends_with(ending) && file.size() > ending.size()) {
+      if (vocabulary ? named(file, ".yaml") : named(file, ".md") || named(file, ".svg")) {
         take(entry, relative);
       } else {
-        report(relative, "a file that is not read here; its name must end in '" + ending + "'");
+        report(relative, std::string("a file that is not read here; its name must end in ") + (vocabulary ? "'.yaml'" : "'.md', or '.svg' for a drawing"));
       }
     }
   }
+
+  static bool named(std::string_view file, std::string_view ending) { return file.ends_with(ending) && file.size() > ending.size(); }
 
   void take(const fs::directory_entry& entry, const std::string& relative) {
     std::error_code code;

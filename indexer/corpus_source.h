@@ -22,7 +22,7 @@ struct SourceFolder {
 // into it, so it must outlive every page, problem and corpus made from it, and must not change.
 using Sources = std::vector<SourceFolder>;
 
-// Lists corpus.yaml, <folder of a kind>/*.md and vocabulary/*.yaml below `path`, and reads
+// Lists corpus.yaml, <folder of a kind>/*.md and *.svg, and vocabulary/*.yaml below `path`, and reads
 // none of them. Hidden files, backup copies (x~) and a README.md at the top are passed over; other
 // files and unknown folders are reported. Throws kb::Error when `path` is no readable folder.
 SourceFolder list_folder(const std::string& path, Problems& problems);

@@ -50,6 +50,8 @@ struct Page {
   Value front;
   std::vector<Section> sections;  // Level 2 and 3 in the order of the page.
   Place end;                      // Its last line.
+  std::string drawing;            // The SVG beside it, checked; empty when there is none.
+  Place drawing_place;
 };
 
 // `bytes` with any byte-order mark taken off and line ends made "\n". Reports bytes that are not

@@ -92,6 +92,20 @@ constexpr std::array kRules{
     RuleInfo{Rule::outside_era, "KB049", Scope::corpus,
              "An era names a material that was not used in its years."},
     RuleInfo{Rule::no_rule, "KB050", Scope::corpus, "A material names no rule."},
+    RuleInfo{Rule::drawing_without_page, "KB051", Scope::corpus,
+             "A drawing stands beside no page of its name that could show it."},
+    RuleInfo{Rule::drawing_too_large, "KB052", Scope::drawing, "A drawing is larger than 6000 bytes."},
+    RuleInfo{Rule::drawing_not_xml, "KB053", Scope::drawing,
+             "A drawing is no well-formed XML, or holds more than elements and text."},
+    RuleInfo{Rule::drawing_root, "KB054", Scope::drawing,
+             "The root of a drawing is no svg element with xmlns, viewBox and role."},
+    RuleInfo{Rule::drawing_untold, "KB055", Scope::drawing,
+             "A drawing has not one title and one desc with words."},
+    RuleInfo{Rule::drawing_element, "KB056", Scope::drawing, "A drawing holds an element it may not."},
+    RuleInfo{Rule::drawing_attribute, "KB057", Scope::drawing,
+             "A drawing holds an attribute or a value it may not."},
+    RuleInfo{Rule::drawing_color, "KB058", Scope::drawing,
+             "A drawing has another color than currentColor and none."},
 };
 
 }  // namespace

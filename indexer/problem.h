@@ -1,8 +1,8 @@
 // Mistakes in the articles: where, which rule, what to write instead.
 //
 // A mistake is data, never an exception: a run collects all of them and prints all of them. The
-// rule table below is the only list of rules; tests/lint holds a bad and a good page for each page
-// rule.
+// rule table below is the only list of rules; tests/lint holds a bad and a good file for each rule of
+// pages and drawings.
 #pragma once
 
 #include <compare>
@@ -72,10 +72,18 @@ enum class Rule : std::uint8_t {
   no_era,
   outside_era,
   no_rule,
+  drawing_without_page,
+  drawing_too_large,
+  drawing_not_xml,
+  drawing_root,
+  drawing_untold,
+  drawing_element,
+  drawing_attribute,
+  drawing_color,
 };
 
-// Does one page suffice to break the rule, or does it take the rest of the corpus?
-enum class Scope : std::uint8_t { page, corpus };
+// Does one page or one drawing suffice to break the rule, or does it take the rest of the corpus?
+enum class Scope : std::uint8_t { page, drawing, corpus };
 
 // An error keeps a database from being written; a warning is printed, for a reader to judge.
 enum class Severity : std::uint8_t { error, warning };

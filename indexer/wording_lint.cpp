@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "indexer/front_matter.h"
+#include "kb/drawing.h"
 
 namespace indexer {
 namespace {
@@ -102,6 +103,8 @@ void WordingLint::run(const Page& page) {
   if (const Value* sources = page.front.find("sources"))
     for (const Value& source : sources->items)
       if (const Value* note = source.find("note")) check({note->text, note->place, false, false, true});
+  if (const auto told = kb::text_of_drawing(page.drawing))
+    for (const std::string* text : {&told->title, &told->desc}) check({*text, page.drawing_place, false, false, true});
   bool forbids = false;
   bool report = false;
   for (const Section& section : page.sections) {

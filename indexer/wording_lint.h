@@ -18,7 +18,8 @@ class WordingLint {
  public:
   WordingLint(const HouseStyle& style, Problems& problems);
 
-  // Looks at everything of `page` that is printed: title, sections, and the front matter's notes.
+  // Looks at everything of `page` that is printed: title, sections, what its drawing says, and the front
+  // matter's notes.
   void run(const Page& page);
   // Looks at every text in `value`: fixed sentences of the vocabulary.
   void run(const Value& value);

@@ -112,6 +112,7 @@ class DatabaseWriter::Tables {
     write_article(page);
     write_sections(page);
     write_lists(page, names);
+    if (!page.drawing.empty()) insert(drawing_, key_, std::string_view(page.drawing));
     write_phrases(page, names);
     write_index(page, names);
     cues_.add(page, key_);
@@ -321,6 +322,7 @@ class DatabaseWriter::Tables {
   kb::Statement article_ = statement("INSERT INTO article VALUES(?1,?2,?3,?4,?5,?6,?7)");
   kb::Statement years_ = statement("INSERT INTO years VALUES(?1,?2,?3,?4)");
   kb::Statement section_ = statement("INSERT INTO section VALUES(?1,?2,?3,?4,?5)");
+  kb::Statement drawing_ = statement("INSERT INTO drawing VALUES(?1,?2)");
   kb::Statement name_ = statement("INSERT INTO name VALUES(?1,?2,?3,?4)");
   kb::Statement place_ = statement("INSERT INTO place VALUES(?1,?2,?3)");
   kb::Statement link_ = statement("INSERT INTO link VALUES(?1,?2,?3,?4)");

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "kb/drawing.h"
 #include "kb/text.h"
 
 namespace kb {
@@ -88,7 +89,17 @@ std::optional<Article> load_article(const Database& db, std::string_view id) {
   Statement rows = db.query("SELECT level, heading, body FROM section WHERE article=?1 ORDER BY seq");
   rows.bind(1, a.key);
   while (rows.step()) a.sections.push_back({static_cast<int>(rows.integer(0)), rows.text(1), rows.text(2)});
+  a.drawing = load_drawing(db, id).value_or(std::string());
   return a;
+}
+
+std::optional<std::string> load_drawing(const Database& db, std::string_view id) {
+  Statement s = db.query("SELECT svg FROM drawing JOIN article ON key=article WHERE id=?1");
+  s.bind(1, id);
+  if (!s.step()) return std::nullopt;
+  std::string svg = s.text(0);
+  if (!text_of_drawing(svg)) return std::nullopt;
+  return svg;
 }
 
 std::vector<std::string> nearest_ids(const Database& db, std::string_view typed, std::size_t most) {
@@ -109,15 +120,28 @@ std::vector<std::string> nearest_ids(const Database& db, std::string_view typed,
 }
 
 std::string to_markdown(const Article& a, Reader reader) {
-  std::string out;
+  const AroundDrawing parts = to_markdown_around_drawing(a, reader);
+  return parts.above + parts.below;
+}
+
+AroundDrawing to_markdown_around_drawing(const Article& a, Reader reader) {
+  AroundDrawing out;
   bool shown = false;
+  bool drawn = false;  // Inside of the section that the drawing closes.
   for (const Section& s : a.sections) {
-    if (s.level == 2) shown = meant_for(s.heading, reader);
+    if (s.level == 2) {
+      out.shown = out.shown || drawn;
+      shown = meant_for(s.heading, reader);
+      drawn = shown && s.heading == kDrawnSection && !a.drawing.empty();
+    }
     if (!shown) continue;
-    out += std::string(static_cast<std::size_t>(s.level), '#') + " " + s.heading + "\n\n";
-    if (!s.body.empty()) out += s.body + "\n\n";
+    std::string& part = out.shown ? out.below : out.above;
+    part += std::string(static_cast<std::size_t>(s.level), '#') + " " + s.heading + "\n\n";
+    if (!s.body.empty()) part += s.body + "\n\n";
   }
-  return out.empty() ? out : "# " + a.title + "\n\n" + out;
+  out.shown = out.shown || drawn;
+  if (!out.above.empty()) out.above = "# " + a.title + "\n\n" + out.above;
+  return out;
 }
 
 std::string one_line_caution(const Article& a) {

@@ -34,6 +34,7 @@ CREATE TABLE article(key INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, kind TEXT
 CREATE INDEX article_brief ON article(key, id, kind, title, friability, caution);
 CREATE TABLE section(article INTEGER NOT NULL, seq INTEGER NOT NULL, level INTEGER NOT NULL,
                      heading TEXT NOT NULL, body TEXT NOT NULL, PRIMARY KEY(article, seq));
+CREATE TABLE drawing(article INTEGER PRIMARY KEY, svg TEXT NOT NULL);
 CREATE TABLE name(article INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT NULL, heard INTEGER NOT NULL,
                   PRIMARY KEY(article, seq)) WITHOUT ROWID;
 CREATE TABLE name_phrase(phrase TEXT NOT NULL, article INTEGER NOT NULL, name TEXT NOT NULL, heard INTEGER NOT NULL,

@@ -18,7 +18,7 @@
 namespace kb {
 
 inline constexpr std::int32_t kApplicationId = 0x6C657462;  // "letb"
-inline constexpr std::int32_t kSchemaVersion = 2;           // Raised when the tables change.
+inline constexpr std::int32_t kSchemaVersion = 3;           // Raised when the tables change.
 inline constexpr std::string_view kTrailerMagic = "letbe-1\n";
 inline constexpr std::size_t kTrailerSize = 8 + 32;
 

@@ -5,6 +5,7 @@
 #include <cstdlib>
 #include <memory>
 
+#include "kb/drawing.h"
 #include "kb/limits.h"
 
 namespace kb {
@@ -15,6 +16,7 @@ constexpr std::string_view kStyle =
     "body{font:1.05rem/1.5 system-ui,sans-serif;max-width:42rem;margin:1.5rem auto;padding:0 1rem}"
     "h1{font-size:1.6rem;line-height:1.2}h2{font-size:1.2rem;margin-top:1.6rem}h3{font-size:1rem}"
     "footer{margin-top:2rem;border-top:1px solid;padding-top:.5rem;font-size:.9rem}"
+    "figure{margin:1rem 0}figure svg{display:block;width:100%;max-width:26rem;height:auto}figcaption{font-size:.9rem;margin-top:.4rem}"
     "@media(prefers-color-scheme:dark){body{background:#161616;color:#eee}a{color:#9cf}}";
 
 struct Free {
@@ -42,10 +44,18 @@ std::string escape_html(std::string_view text) {
   return out;
 }
 
+std::string figure(const std::string& drawing) {
+  const auto told = text_of_drawing(drawing);
+  if (!told) return {};
+  return "<figure>\n" + drawing_html(drawing) + "\n<figcaption>" + escape_html(told->title) + "</figcaption>\n</figure>\n";
+}
+
 std::string article_html(const Article& article, Reader reader, const std::string& corpus_version) {
-  const std::string markdown = to_markdown(article, reader);
-  if (markdown.empty()) return {};
-  return html_page(article.title, markdown_to_html(markdown), {}, corpus_version);
+  const AroundDrawing parts = to_markdown_around_drawing(article, reader);
+  if (parts.above.empty()) return {};
+  std::string main = markdown_to_html(parts.above);
+  if (parts.shown) main += figure(article.drawing);
+  return html_page(article.title, main + markdown_to_html(parts.below), {}, corpus_version);
 }
 
 std::string html_page(const std::string& title, const std::string& main, std::string_view style, const std::string& corpus_version) {

@@ -18,6 +18,9 @@ std::string html_page(const std::string& title, const std::string& main, std::st
 // Markdown of ours as HTML; raw HTML in it is dropped.
 std::string markdown_to_html(const std::string& markdown);
 
+// A drawing with its title below it; empty when it is not in the form of kb/drawing.h.
+std::string figure(const std::string& drawing);
+
 // One article as a whole HTML page without scripts or outside references; empty when nothing in it is
 // meant for `reader`. `corpus_version` is printed below it, beside the standing limits.
 std::string article_html(const Article& article, Reader reader, const std::string& corpus_version);

@@ -146,6 +146,7 @@ std::string article_json(const Article& article) {
   json out = {{"schema", kSchema}, {"id", article.id}, {"kind", article.kind}, {"title", article.title}};
   out["front"] = json::parse(article.front);
   out["sections"] = std::move(sections);
+  out["drawing"] = or_null(article.drawing);
   return dumped(out, JsonForm::pretty);
 }
 

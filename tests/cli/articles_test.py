@@ -48,6 +48,21 @@ class Read(support.Case):
                 for foreign in (b"<script", b"javascript:", b" onload=", b" onclick=", b"src=", b"@import"):
                     self.assertNotIn(foreign, html)
 
+    def test_a_drawing_is_told_in_the_terminal_and_shown_in_html(self):
+        text = self.quiet(support.letbe("read", "pipe-lagging"), 0).out.decode()
+        looks = text.split("How it looks\n")[1].split("Where and when\n")[0]
+        self.assertRegex(looks, r"\n\nDrawing: \w[^<\\]+\.\n\n$")
+        drawing = self.quiet(support.letbe("read", "pipe-lagging", "--json"), 0).json()["drawing"]
+        self.assertTrue(drawing.startswith('<svg xmlns="http://www.w3.org/2000/svg" '))
+        html = self.quiet(support.letbe("read", "pipe-lagging", "--html"), 0).out.decode()
+        figure = html.split("How it looks</h2>")[1].split("<h2>")[0].split("<figure>\n")[1]
+        self.assertTrue(figure.startswith("<svg "))
+        self.assertIn("<figcaption>", figure)
+        self.assertNotIn(b"<svg", support.letbe("read", "pipe-lagging", "--html", "--for", "homeowner").out)
+        self.assertNotIn(b"Drawing:", support.letbe("read", "pipe-lagging", "--for", "report").out)
+        self.assertIsNone(support.letbe("read", "attic", "--json").json()["drawing"])
+        self.assertNotIn(b"<figure", support.letbe("read", "attic", "--html").out)
+
     def test_lines_of_piped_text_fit_80_columns_whatever_the_environment_says(self):
         text = support.letbe("read", "vinyl-floor-tile", env=support.environment(TERM="xterm-256color")).out
         self.assertNotIn(b"\x1b", text)

@@ -122,6 +122,17 @@ class FirmWording(support.Case):
         self.assertTrue(os.path.exists(self.inside("a.db")))
 
 
+class FirmDrawing(support.Case):
+    def test_a_firm_lays_its_drawing_over_ours_and_the_version_changes(self):
+        drawing = support.read_bytes(os.path.join(support.ARTICLES, "materials", "pipe-lagging.svg"))
+        os.makedirs(self.inside("firm/materials"))
+        support.write_bytes(self.inside("firm/materials/pipe-lagging.svg"), drawing.replace(b"</title>", b", ours</title>"))
+        said = self.quiet(index(support.ARTICLES, "firm", "-o", "a.db", cwd=self.folder), 0).out
+        self.assertNotEqual(version_in(said), support.letbe("about", "--json").json()["corpus"])
+        shown = support.letbe("read", "pipe-lagging", "--html", "--db", self.inside("a.db")).out
+        self.assertIn(b", ours</figcaption>", shown)
+
+
 class Large(support.Case):
     PAGES = 1500
 
@@ -231,6 +242,12 @@ class Faults(support.Case):
         self.quiet(index("a", "firm", "-o", "firm.db", cwd=self.folder), 0)
         listed = support.letbe("list", "--json", "--db", self.inside("firm.db")).json()["articles"]
         self.assertIn("damp-basement", [a["id"] for a in listed])
+
+    def test_a_drawing_without_a_page_and_a_drawing_that_runs_are_faults(self):
+        os.rename(self.inside("a/materials/pipe-lagging.svg"), self.inside("a/materials/pipe-laging.svg"))
+        self.change("materials/black-mastic.svg", b"<title", b"<script>1</script><title")
+        told = self.faulty("a/materials/black-mastic.svg:", "a/materials/pipe-laging.svg:1: ")
+        self.assertIn("did you mean 'pipe-lagging'? [KB051]", " ".join(told))
 
     def test_bytes_that_are_not_utf_8_are_a_fault(self):
         path = self.inside("a/materials/black-mastic.md")

@@ -115,6 +115,33 @@ TEST_CASE("each reader gets the sections meant for him or her") {
   CHECK(kb::to_markdown(article("rule", {}), kb::Reader::everyone).empty());
 }
 
+TEST_CASE("a drawing stands below the text of How it looks, for whoever sees that section") {
+  kb::Article a = article("material", {{2, "In short", "Short."},
+                                       {2, "How it looks", "Gray."},
+                                       {3, "Closer", "Hairs."},
+                                       {2, "For the homeowner", "Dear owner."}});
+  a.drawing = R"(<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2 2" role="img"><title>A &amp; B</title><desc>Gray  on
+white.</desc><path fill="none" stroke="currentColor" d="M0 0"/></svg>)";
+  const auto parts = kb::to_markdown_around_drawing(a, kb::Reader::everyone);
+  CHECK(parts.shown);
+  CHECK(parts.above == "# A title\n\n## In short\n\nShort.\n\n## How it looks\n\nGray.\n\n### Closer\n\nHairs.\n\n");
+  CHECK(parts.below == "## For the homeowner\n\nDear owner.\n\n");
+  CHECK(kb::to_markdown(a, kb::Reader::everyone) == parts.above + parts.below);
+  const std::string html = kb::article_html(a, kb::Reader::inspector, "1");
+  CHECK(holds(html, "<p>Hairs.</p>\n<figure>\n<svg viewBox=\"0 0 2 2\" role=\"img\">"));
+  CHECK(holds(html, "</svg>\n<figcaption>A &amp; B</figcaption>\n</figure>\n"));
+  CHECK_FALSE(holds(html, "http:"));
+  CHECK_FALSE(kb::to_markdown_around_drawing(a, kb::Reader::homeowner).shown);
+  CHECK_FALSE(holds(kb::article_html(a, kb::Reader::homeowner, "1"), "<svg"));
+  // Last section of the page.
+  a.sections.resize(3);
+  CHECK(kb::to_markdown_around_drawing(a, kb::Reader::everyone).shown);
+  // What is not in the closed form is not shown.
+  a.drawing = "<svg onload=\"x()\"/>";
+  CHECK_FALSE(holds(kb::article_html(a, kb::Reader::everyone, "1"), "onload"));
+  CHECK(kb::figure("").empty());
+}
+
 TEST_CASE("the one-line caution is the sentence that tells what to do") {
   const kb::Section report{2, "Report wording",
                            "It may be suspect.\nIt is by 9 in. tile. Leave it\nundisturbed."};

@@ -1,10 +1,11 @@
-// The rules for articles: each has a bad and a good page in tests/lint, and none is without one.
+// The rules for pages and drawings: each has a bad and a good file in tests/lint, and none is without one.
 //
 // A lint page may say in a comment where it stands ("# at: materials/lint-material.md", else
 // basics/lint-basics.md) and on which line its fault is ("# bad: 12", else 1).
 #include <doctest/doctest.h>
 
 #include <filesystem>
+#include <map>
 #include <set>
 #include <sstream>
 #include <string>
@@ -31,7 +32,7 @@ std::string after_mark(const std::string& text, const std::string& mark,
 
 // The lines of all problems of one lint page.
 std::vector<indexer::Problem> lint(const std::string& text) {
-  const std::string at = after_mark(text, "# at: ", "basics/lint-basics.md");
+  const std::string at = text.starts_with('<') ? "materials/lint-material.svg" : after_mark(text, "# at: ", "basics/lint-basics.md");
   return problems_of({base_folder({source("a", at, text)})});
 }
 
@@ -64,11 +65,28 @@ TEST_CASE("every page rule has a bad page with exactly its fault and a good page
   }
 }
 
+TEST_CASE("every drawing rule has a bad drawing with exactly its fault and a good one with none") {
+  // The line of each fault; a drawing can hold no comment that says it.
+  const std::map<std::string, int> lines{{"KB052", 1}, {"KB053", 7}, {"KB054", 1}, {"KB055", 1}, {"KB056", 6}, {"KB057", 6}, {"KB058", 4}};
+  for (const indexer::RuleInfo& rule : indexer::all_rules()) {
+    if (rule.scope != indexer::Scope::drawing) continue;
+    CAPTURE(rule.id);
+    const auto found = lint(bytes_of_test_file("lint/" + std::string(rule.id) + "-bad.svg"));
+    CAPTURE(report(found));
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].file == "a/materials/lint-material.svg");
+    CHECK(found[0].rule == rule.id);
+    CHECK(found[0].line == lines.at(rule.id));
+    CHECK(found[0].message.find("; ") != std::string::npos);
+    CHECK(report(lint(bytes_of_test_file("lint/" + std::string(rule.id) + "-good.svg"))).empty());
+  }
+}
+
 TEST_CASE("no lint page is left over") {
   std::set<std::string> wanted;
   for (const indexer::RuleInfo& rule : indexer::all_rules())
-    if (rule.scope == indexer::Scope::page)
-      for (const char* end : {"-bad.md", "-good.md"}) wanted.insert(rule.id + std::string(end));
+    if (rule.scope != indexer::Scope::corpus)
+      for (const char* end : {"-bad", "-good"}) wanted.insert(rule.id + std::string(end) + (rule.scope == indexer::Scope::page ? ".md" : ".svg"));
   std::set<std::string> there;
   for (const auto& entry : fs::directory_iterator(fs::path(kSource) / "tests/lint"))
     there.insert(entry.path().filename().string());

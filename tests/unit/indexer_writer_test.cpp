@@ -230,7 +230,7 @@ TEST_CASE("files that have no place among the articles are refused") {
   fs::create_directories(scratch.at("articles/rules/no-page.md"));
   CHECK(build(scratch, "a.db").err ==
         scratch.at("articles/basics/x.txt") +
-            ":1: a file that is not read here; its name must end in '.md' [KB028]\n" +
+            ":1: a file that is not read here; its name must end in '.md', or '.svg' for a drawing [KB028]\n" +
             scratch.at("articles/corpus.yml") +
             ":1: a file that is not read here; did you mean 'corpus.yaml'? [KB028]\n" +
             scratch.at("articles/material") +

@@ -140,10 +140,15 @@ TEST_CASE("articles, lists and the program tell of themselves") {
   const auto article = kb::load_article(test_database(), "pipe-lagging");
   REQUIRE(article.has_value());
   const Json json = Json::parse(kb::article_json(*article));
-  CHECK(keys(json) == Keys{"schema", "id", "kind", "title", "front", "sections"});
+  CHECK(keys(json) == Keys{"schema", "id", "kind", "title", "front", "sections", "drawing"});
   CHECK(json["front"]["id"] == "pipe-lagging");
   CHECK(json["sections"].size() == article->sections.size());
   CHECK(keys(json["sections"][0]) == Keys{"level", "heading", "markdown"});
+  kb::Article drawn = *article;
+  drawn.drawing = "<svg/>";
+  CHECK(Json::parse(kb::article_json(drawn))["drawing"] == "<svg/>");
+  drawn.drawing.clear();
+  CHECK(Json::parse(kb::article_json(drawn))["drawing"].is_null());
   CHECK(Json::parse(kb::list_json({{1, "a", "era", "A"}})) ==
         Json{{"schema", 1},
              {"articles", {{{"id", "a"}, {"kind", "era"}, {"title", "A"}}}},
