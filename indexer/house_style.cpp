@@ -120,9 +120,11 @@ class StyleReader {
     for (const Value& row : file_.find("exceptions")->items) {
       if (!checks_.map("exceptions", row, {"article", "phrase", "reason"}, {})) continue;
       const Value& article = *row.find("article");
-      const bool sound = checks_.text("article", article) & checks_.text("phrase", *row.find("phrase")) &
-                         checks_.text("reason", *row.find("reason"));
-      if (!sound) continue;
+      // Each is looked at, so that all faults of a row are told in one run.
+      const bool named = checks_.text("article", article);
+      const bool quoted = checks_.text("phrase", *row.find("phrase"));
+      const bool reasoned = checks_.text("reason", *row.find("reason"));
+      if (!named || !quoted || !reasoned) continue;
       if (!corpus_.kinds.contains(article.text)) {
         fault(article.place, "unknown article '" + article.text + "'; name the page that is excused");
       } else {
