@@ -116,7 +116,9 @@ void LinkChecks::check_eras() {
     }
   }
   if (eras_.empty()) return;
-  for (const auto& [id, years] : materials_) {
+  for (const auto& material : materials_) {
+    const std::string_view id = material.first;
+    const Used& years = material.second;
     if (met.contains(id)) continue;
     const auto era = std::find_if(eras_.begin(), eras_.end(), [&](const auto& row) { return overlap(row.second, years); });
     problems_.add(Rule::no_era, years.place,

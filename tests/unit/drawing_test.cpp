@@ -39,7 +39,7 @@ TEST_CASE("a drawing says its title and description in one line each") {
 }
 
 TEST_CASE("what XML and HTML read in different ways is not shown") {
-  for (const auto& [from, to] : std::vector<std::pair<std::string, std::string>>{
+  for (const auto& change : std::vector<std::pair<std::string, std::string>>{
            {"</g>", "<!--><script>x()</script>--></g>"},
            {"</g>", "<![CDATA[<script>x()</script>]]></g>"},
            {"</g>", "<?x y?></g>"},
@@ -78,8 +78,8 @@ TEST_CASE("what XML and HTML read in different ways is not shown") {
            {"circle", "CIRCLE"},
            {"circle", "svg:circle"},
        }) {
-    CAPTURE(to);
-    const std::string svg = replaced(good(), from, to);
+    CAPTURE(change.second);
+    const std::string svg = replaced(good(), change.first, change.second);
     CHECK_FALSE(kb::text_of_drawing(svg).has_value());
     CHECK(kb::drawing_html(svg).empty());
     CHECK_FALSE(said_of(svg).empty());

@@ -57,10 +57,11 @@ inline indexer::SourceFolder base_folder(std::vector<indexer::SourceFile> files)
   };
   indexer::SourceFolder folder{"a", std::move(files)};
   const std::size_t given = folder.files.size();
-  for (const auto& [relative, bytes] : others) {
+  for (const auto& other : others) {
+    const std::string relative = other.first;
     const auto end = folder.files.begin() + static_cast<std::ptrdiff_t>(given);
     if (std::none_of(folder.files.begin(), end, [&](const auto& file) { return file.relative == relative; }))
-      folder.files.push_back(source("a", relative, bytes));
+      folder.files.push_back(source("a", relative, other.second));
   }
   return folder;
 }
