@@ -36,7 +36,7 @@ TEST_CASE("a chart has each material once, under its first system, the earliest 
     CHECK(std::is_sorted(g.materials.begin(), g.materials.end(), [](const auto& a, const auto& b) { return a.from < b.from; }));
   }
   CHECK(times.size() == kb::list_articles(test_database(), "material").size());
-  for (const auto& [id, n] : times) CHECK_MESSAGE(n == 1, id);
+  for (const auto& entry : times) CHECK_MESSAGE(entry.second == 1, entry.first);
   CHECK(chart.first % 10 == 0);
   CHECK(chart.last % 10 == 0);
 }

@@ -91,7 +91,9 @@ TEST_CASE("every material stands once at one place, in any year") {
     CAPTURE(built);
     const auto count = told(walk_of(built));
     CHECK(count.size() == all.size());
-    for (const auto& [id, times] : count) {
+    for (const auto& entry : count) {
+      const auto& id = entry.first;
+      const auto& times = entry.second;
       CAPTURE(id);
       CHECK(times == 1);
     }
@@ -116,7 +118,9 @@ TEST_CASE("places come in walking order, and what is known of each material lead
       {"cement-debris-soil", "yard"}, {"cement-roof-shingle", "roof"}, {"cement-siding", "exterior"},  {"glazing-putty", "exterior"},
       {"brake-lining", "garage"},     {"pipe-lagging", "basement"},    {"duct-paper-wrap", "basement"}, {"cement-flue-pipe", "basement"},
       {"vinyl-floor-tile", "rooms"},  {"popcorn-ceiling", "rooms"},    {"vermiculite-fill", "attic"},   {"loose-fill-asbestos", "attic"}};
-  for (const auto& [id, stop] : known) {
+  for (const auto& entry : known) {
+    const auto& id = entry.first;
+    const auto& stop = entry.second;
     CAPTURE(id);
     CHECK(main_stop(walk, id) == stop);
   }
@@ -136,7 +140,7 @@ TEST_CASE("ids in the vocabulary of a walk are articles") {
       CHECK_MESSAGE(systems.insert(id).second, id);
     }
   }
-  for (const auto& [id, name] : words.short_names) CHECK_MESSAGE(is(id, "material"), id);
+  for (const auto& entry : words.short_names) CHECK_MESSAGE(is(entry.first, "material"), entry.first);
   CHECK(words.name_of("duct-paper-wrap") == "duct paper wrap");
   CHECK(words.name_of("safe-insulation") == "filling of old safes");
   for (const kb::WalkMark& m : words.marks)
@@ -168,7 +172,7 @@ TEST_CASE("what was seen brings others to the front, and says why") {
   const auto count = told(walk);
   CHECK_FALSE(count.contains("pipe-lagging"));
   CHECK_FALSE(count.contains("vinyl-floor-tile"));
-  for (const auto& [id, times] : count) CHECK_MESSAGE(times == 1, id);
+  for (const auto& entry : count) CHECK_MESSAGE(entry.second == 1, entry.first);
   const std::string text = kb::walk_markdown(walk, false);
   CHECK(holds(text, "Seen so far: pipe lagging, vinyl floor tile."));
   CHECK(holds(text, "ften found with pipe lagging"));
