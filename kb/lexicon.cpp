@@ -202,7 +202,7 @@ WordRules WordRules::read(ByteReader& in) {
 bool Lexicon::correct(WordInfo& info) const {
   const std::string& w = info.folded;
   if (w.size() < kShortestCorrected || w.size() > 30 || has_digit(w) || w[0] < 'a' || w[0] > 'z') return false;
-  if (general_ && general_(w)) return false;
+  if (is_general(w)) return false;
   const int limit = w.size() >= 8 ? 2 : 1;
   int best = limit + 1;
   std::string_view nearest;

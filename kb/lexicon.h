@@ -65,6 +65,9 @@ class Lexicon {
   // The number of a folded word's stem, or -1.
   std::int32_t find(std::string_view folded) const;
 
+  // Is a folded word one of ordinary English? False for all when no list of them was given.
+  bool is_general(std::string_view folded) const { return general_ && general_(folded); }
+
   // A word as typed. With spelling correction on, an unknown word that no general list knows
   // becomes the nearest known word: one change up to seven letters, two from eight; never for
   // words under four letters, with a digit, or that differ by a negating prefix.

@@ -23,11 +23,32 @@ std::size_t heard_otherwise(const Scene& s, std::uint32_t first, std::uint32_t l
   return sounds;
 }
 
-// Names by sound: a row of words, each of them ordinary, that together sound like a name.
+// One word of ordinary English with nothing but quiet words around it means itself: "the structure" is no
+// storage heater, "the external" no texture.
+bool one_ordinary_word(const Scene& s, std::uint32_t first, std::uint32_t last) {
+  Lexicon& lexicon = *s.knowledge->lexicon;
+  const auto& quiet = lexicon.rules().quiet;
+  const WordInfo* only = nullptr;
+  for (std::uint32_t i = first; i < last; ++i) {
+    const WordInfo* word = s.tokens[i].word;
+    if (std::find(quiet.begin(), quiet.end(), word->folded) != quiet.end()) continue;
+    if (only != nullptr) return false;
+    only = word;
+  }
+  return only == nullptr || lexicon.is_general(only->folded);
+}
+
+// Names by sound: a row of words, each of them ordinary, that together sound like a name. Words that are read
+// as something else already, a place or a state of more than one word, are not: "viewed from the access door
+// only" is no texture on a wall.
 void add_by_sound(const Scene& s, std::vector<Match>& names) {
   std::vector<bool> taken(s.tokens.size(), false);
   for (const Match& m : names)
     for (std::uint32_t i = m.first; i < m.last; ++i) taken[i] = true;
+  for (const Cue cue : {Cue::place, Cue::condition})
+    for (const Match& m : s.of(cue))
+      if (m.last - m.first > 1)
+        for (std::uint32_t i = m.first; i < m.last; ++i) taken[i] = true;
   for (std::uint32_t i = 0; i < s.tokens.size(); ++i) {
     if (s.tokens[i].word == nullptr || taken[i]) continue;
     std::string key;
@@ -40,6 +61,7 @@ void add_by_sound(const Scene& s, std::vector<Match>& names) {
       const std::int32_t list = s.knowledge->sounds.find(key, goes_on);
       if (list < 0 && !goes_on) break;
       if (list < 0 || heard_otherwise(s, i, j + 1, static_cast<std::uint32_t>(list)) < kLeastHeard) continue;
+      if (one_ordinary_word(s, i, j + 1)) continue;
       for (const Tag& tag : s.knowledge->by_sound.at(static_cast<std::uint32_t>(list))) names.push_back({i, j + 1, tag});
       break;
     }

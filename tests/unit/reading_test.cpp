@@ -131,6 +131,20 @@ TEST_CASE("what only looks like denial silences nothing") {
   });
 }
 
+TEST_CASE("ordinary words that only sound like a name are none") {
+  check({
+      // A place and a state of several words are what they say.
+      {"Crawl space viewed from the access door only.", "= none"},
+      // One ordinary word, with an article or a preposition before it.
+      {"The structure was level.", "= none"},
+      {"Steps from the external landing are loose.", "= none"},
+      {"Water heater tank lacks a strap.", "= none"},
+      {"Drain pipe lacks support.", "= none"},
+      // A row of words that mean nothing together is still heard.
+      {"Attic has vermin cue light between joists.", "vermiculite-fill() = evaluate"},
+  });
+}
+
 TEST_CASE("a denied state leaves the material there and sound") {
   check({
       {"No damage to the pipe lagging.", "pipe-lagging(intact) = leave"},
