@@ -1,33 +1,24 @@
 #include "kb/search.h"
 
 #include <algorithm>
-#include <charconv>
 #include <map>
 #include <set>
 
 #include "kb/knowledge.h"
 #include "kb/lexicon.h"
 #include "kb/question.h"
+#include "kb/typed.h"
 
 namespace kb {
 namespace {
 
-constexpr std::size_t kMostWords = 64;      // design: of a long query the rarest are asked.
 constexpr std::size_t kLongestName = 7;     // Words of the longest name looked up whole.
 constexpr double kPeriodSink = 0.45;
 constexpr int kSoftYears = 10;
 constexpr double kBelow = 0.01;             // A linked page stays so much below the best.
 constexpr std::int64_t kLongestEra = 150;   // Years.
-constexpr std::size_t kShortWord = 4;       // So short a word is near to many: only a frequent one is meant.
-constexpr std::int64_t kKnownWell = 8;      // Articles.
 constexpr std::size_t kLongestHeard = 6;     // Words of a name by its sound.
-constexpr std::size_t kLeastTogether = 4;    // Consonants of two words that sound like one.
 constexpr std::size_t kCandidates = 50;
-
-struct Typed {
-  std::vector<std::string> words;     // Folded and corrected, in order.
-  std::vector<std::string> stems;     // Stemmed and corrected, each word once.
-};
 
 struct Candidate {
   ArticleInfo article;
@@ -40,14 +31,16 @@ class Finder {
   Finder(const Database& db, const FindOptions& options)
       : db_(db), options_(options), weights_(db), lexicon_(load_word_rules(db), {}),
         info_(db.query("SELECT a.id, a.kind, a.title, a.friability, a.caution, y.first, y.last FROM article a INDEXED BY article_brief "
-                       "LEFT JOIN years y ON y.article=a.key WHERE a.key=?1")),
-        count_(db.query("SELECT articles FROM corpus_word WHERE word=?1")) {}
+                       "LEFT JOIN years y ON y.article=a.key WHERE a.key=?1")) {}
 
   FindAnswer find(std::string_view text) {
     answer_.query = std::string(text);
-    read(text);
-    answer_.year = options_.built ? options_.built : year_;
-    const std::vector<std::string> asked = rarest();
+    typed_ = read_typed(db_, lexicon_, text);
+    answer_.corrections = typed_.corrections;
+    answer_.year = options_.built ? options_.built : typed_.year;
+    const std::vector<std::string>& asked = typed_.asked;
+    answer_.words = typed_.different;
+    answer_.words_asked = asked.size();
     by_text(asked);
     by_name();
     by_question();
@@ -67,128 +60,6 @@ class Finder {
   }
 
  private:
-  std::int64_t articles_with(const std::string& word) {
-    count_.reset();
-    count_.bind(1, word);
-    return count_.step() ? count_.integer(0) : 0;
-  }
-
-  void read(std::string_view text) {
-    std::set<std::string> told;
-    std::vector<Token> tokens;
-    for (const Token& t : read_tokens(text, lexicon_))
-      if (t.word != nullptr) tokens.push_back(t);
-    for (std::size_t i = 0; i < tokens.size(); ++i) {
-      const Token& t = tokens[i];
-      std::string word = t.word->folded;
-      const std::string typed = to_valid_utf8(text.substr(t.begin, t.end - t.begin));
-      read_year(word);
-      sounds_.push_back(t.number ? std::string() : t.word->sound);
-      known_.push_back(articles_with(word) > 0);
-      if (!known_.back()) {
-        std::string better = i + 1 < tokens.size() ? run_together(t, tokens[i + 1]) : std::string();
-        if (!better.empty()) {
-          // "chim knees": both words are one that was heard apart.
-          const Token& next = tokens[++i];
-          const std::string both = typed + " " + to_valid_utf8(text.substr(next.begin, next.end - next.begin));
-          if (told.insert(both).second) answer_.corrections.push_back({both, better});
-          typed_.words.push_back(word);
-          typed_.words.push_back(next.word->folded);
-          typed_.words.push_back(better);
-          typed_.stems.push_back(lexicon_.stem_of(better));
-          continue;
-        }
-        better = corrected(word, t.word->sound);
-        if (!better.empty()) {
-          if (told.insert(word).second) answer_.corrections.push_back({typed, better});
-          typed_.words.push_back(word);  // What was typed is asked too, but is no part of a name.
-          word = better;
-        }
-      }
-      typed_.words.push_back(word);
-      typed_.stems.push_back(lexicon_.stem_of(word));
-    }
-  }
-
-  // "1956" and "50s" as typed; a house's own year (--built) says nothing of what is asked for.
-  void read_year(const std::string& word) {
-    int value = 0;
-    const auto end = std::from_chars(word.data(), word.data() + word.size(), value);
-    const bool decade = end.ptr == word.data() + word.size() - 1 && word.back() == 's';
-    if (decade && word.size() == 3) value += 1900;
-    if ((decade || end.ptr == word.data() + word.size()) && value >= 1800 && value <= 2100 && !year_) year_ = value;
-  }
-
-  // The nearest corpus word: never for general words, digits, or across a negating prefix.
-  // The corpus word that two words sound like, when the first is none of the corpus.
-  std::string run_together(const Token& first, const Token& second) {
-    if (first.number || second.number) return {};
-    const std::string sound = first.word->sound + second.word->sound;
-    if (first.word->sound.empty() || second.word->sound.empty() || sound.size() < kLeastTogether) return {};
-    const std::string word = sounds_like(sound);
-    // As long as the two, or nearly: "knees" must have been heard, and not left out.
-    return word.size() + 3 < first.word->folded.size() + second.word->folded.size() ? std::string() : word;
-  }
-
-  // The corpus word of this sound that stands in most articles.
-  std::string sounds_like(const std::string& sound) {
-    Statement s = db_.query("SELECT word FROM word_sound WHERE sound=?1 ORDER BY articles DESC, word LIMIT 1");
-    s.bind(1, sound);
-    return s.step() ? s.text(0) : std::string();
-  }
-
-  std::string corrected(const std::string& word, const std::string& sound) {
-    if (word.size() < 4 || word.size() > 30 || word.find_first_of("0123456789") != std::string::npos || db_.general_word(word)) return {};
-    const int limit = word.size() >= 8 ? 2 : 1;
-    std::string from(1, word[0]), to(1, static_cast<char>(static_cast<unsigned char>(word[0]) + 1));
-    Statement s = db_.query("SELECT word, articles FROM corpus_word WHERE word>=?1 AND word<?2");
-    s.bind(1, from);
-    s.bind(2, to);
-    std::string best;
-    int best_distance = limit + 1;
-    std::int64_t best_count = 0;
-    while (s.step()) {
-      const std::string known = s.text(0);
-      const int distance = edit_distance(word, known, limit);
-      if (word.size() == kShortWord && s.integer(1) < kKnownWell) continue;
-      if (distance > limit || distance > best_distance || (distance == best_distance && s.integer(1) <= best_count)) continue;
-      const auto& prefixes = lexicon_.rules().negating_prefixes;
-      if (std::any_of(prefixes.begin(), prefixes.end(), [&](const std::string& p) { return known == p + word || word == p + known; })) continue;
-      best = known;
-      best_distance = distance;
-      best_count = s.integer(1);
-    }
-    // A word that sounds the same and is no further in spelling: "flews".
-    if (sound.size() >= kLeastSound) {
-      const std::string heard = sounds_like(sound);
-      if (!heard.empty() && heard != best && edit_distance(word, heard, limit + 1) <= std::min(best_distance, limit + 1)) return heard;
-    }
-    return best;
-  }
-
-  std::vector<std::string> rarest() {
-    std::map<std::string, std::int64_t> counts;
-    const auto& quiet = lexicon_.rules().quiet;
-    for (const std::string& w : typed_.words)
-      if (std::find(quiet.begin(), quiet.end(), w) == quiet.end()) counts.emplace(w, 0);
-    if (counts.empty())
-      for (const std::string& w : typed_.words) counts.emplace(w, 0);
-    answer_.words = counts.size();
-    std::vector<std::string> out;
-    if (counts.size() <= kMostWords) {
-      for (const auto& [w, n] : counts) out.push_back(w);
-    } else {
-      std::vector<std::pair<std::int64_t, std::string>> ranked;
-      for (auto& [w, n] : counts)
-        if (const std::int64_t with = articles_with(w); with > 0) ranked.emplace_back(with, w);
-      std::sort(ranked.begin(), ranked.end());
-      if (ranked.size() > kMostWords) ranked.resize(kMostWords);
-      for (auto& [n, w] : ranked) out.push_back(std::move(w));
-    }
-    answer_.words_asked = out.size();
-    return out;
-  }
-
   Candidate& candidate(std::int64_t key) {
     const auto place = candidates_.find(key);
     if (place != candidates_.end()) return place->second;
@@ -240,12 +111,12 @@ class Finder {
   // no word of the corpus.
   void by_sound() {
     Statement s = db_.query("SELECT sound, article, name FROM name_sound WHERE sound>=?1 ORDER BY sound");
-    for (std::size_t i = 0; i < sounds_.size() && i < kMostWords; ++i) {
+    for (std::size_t i = 0; i < typed_.sounds.size() && i < kMostWords; ++i) {
       std::string sound;
       bool unknown = false;
-      for (std::size_t j = i; j < sounds_.size() && j < i + kLongestHeard && !sounds_[j].empty(); ++j) {
-        sound += sounds_[j];
-        unknown = unknown || !known_[j];
+      for (std::size_t j = i; j < typed_.sounds.size() && j < i + kLongestHeard && !typed_.sounds[j].empty(); ++j) {
+        sound += typed_.sounds[j];
+        unknown = unknown || !typed_.known[j];
         s.reset();
         s.bind(1, std::string_view(sound));
         bool goes_on = false;
@@ -268,7 +139,7 @@ class Finder {
     for (const auto& [key, points] : asked_.looks) candidate(key).look = points;
     for (const auto& [key, points] : asked_.lifts) candidate(key).asked = points;
     add_lookalikes();
-    if (!year_) return;
+    if (!typed_.year) return;
     Statement eras = db_.query("SELECT a.key FROM article a WHERE a.kind='era'");
     while (eras.step()) candidate(eras.integer(0));
   }
@@ -337,11 +208,11 @@ class Finder {
 
   // A year that was typed asks for its era.
   double era_points(std::int64_t key) {
-    if (!year_) return 0;
+    if (!typed_.year) return 0;
     Statement years = db_.query("SELECT first, last FROM years WHERE article=?1");
     years.bind(1, key);
     if (!years.step()) return 0;
-    const bool holds = *year_ >= years.integer(0) && *year_ <= years.integer(1);
+    const bool holds = *typed_.year >= years.integer(0) && *typed_.year <= years.integer(1);
     // A page for houses of any year is not meant by one.
     const double points = holds && years.integer(1) - years.integer(0) < kLongestEra ? weights_["era"] : holds ? 0 : weights_["other-era"];
     return points * (named_ ? weights_["era-named"] : 1);
@@ -461,11 +332,7 @@ class Finder {
   Asked asked_;
   Lexicon lexicon_;
   Statement info_;
-  Statement count_;
   Typed typed_;
-  std::vector<std::string> sounds_;   // Of the words as typed; a number has none.
-  std::vector<bool> known_;           // Is it a word of the corpus?
-  std::optional<int> year_;
   std::vector<std::pair<std::int64_t, double>> too_late_;  // Materials, and what that speaks for.
   bool named_ = false;                // A material is.
   std::map<std::int64_t, Candidate> candidates_;

@@ -25,22 +25,6 @@ TEST_CASE("/dev/stdout adds to what standard output already holds, also through 
   CHECK(folder.count() == 2);
 }
 
-TEST_CASE("/dev/stdout adds to what standard output already holds, also through a symlink") {
-  const Folder folder;
-  fs::create_symlink("/dev/stdout", folder / "link");
-  const int out = open((folder / "out").c_str(), O_WRONLY | O_CREAT, 0600);
-  with_stdout(out, [&] {
-    cli::write_stdout("one ");
-    kb::write_file_atomically("/dev/stdout", "two ");
-    kb::write_file_atomically(folder / "link", "three ");
-    kb::write_file_atomically("/dev/fd/1", "four ");
-    cli::write_stdout("five");
-  });
-  close(out);
-  CHECK(read(folder / "out") == "one two three four five");
-  CHECK(folder.count() == 2);
-}
-
 TEST_CASE("standard output gets every byte through interruptions and a full pipe") {
   struct sigaction interrupt {};
   struct sigaction before {};
